@@ -1,0 +1,23 @@
+# The service as one static binary that runs as a numbered, unprivileged user. The base images are arguments, so
+# that a site can take them from where it takes its images:
+#
+#   docker build --build-arg BUILD_IMAGE=golang:1.26 --build-arg RUN_IMAGE=scratch -t sillbook .
+#
+# It holds no PostgreSQL: give SILLBOOK_DATABASE_URL.
+ARG BUILD_IMAGE=golang:1.26
+ARG RUN_IMAGE=scratch
+
+FROM ${BUILD_IMAGE} AS build
+WORKDIR /src
+COPY go.mod go.sum ./
+RUN go mod download
+COPY . .
+RUN CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o /out/sillbook ./cmd/sillbook
+
+FROM ${RUN_IMAGE}
+COPY --from=build /out/sillbook /usr/local/bin/sillbook
+USER 10001:10001
+ENV SILLBOOK_LISTEN=:8080
+EXPOSE 8080
+ENTRYPOINT ["/usr/local/bin/sillbook"]
+CMD ["serve"]
