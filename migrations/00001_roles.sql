@@ -36,5 +36,7 @@ begin
 end
 $$;
 -- +goose StatementEnd
-create schema if not exists sillbook authorization sillbook_owner;
+-- The schema is there already: it holds the list of steps taken.
+create schema if not exists sillbook;
+alter schema sillbook owner to sillbook_owner;
 grant usage on schema sillbook to sillbook_app, sillbook_worker, sillbook_backup;
