@@ -14,6 +14,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"sync"
 )
 
@@ -116,7 +117,7 @@ func (s *Server) URL(database, role string) string {
 		query.Set("options", "-c role="+role)
 	}
 	u := url.URL{Scheme: "postgres", User: url.UserPassword(Superuser, s.password), Host: host, Path: "/" + database,
-		RawQuery: query.Encode()}
+		RawQuery: strings.ReplaceAll(query.Encode(), "+", "%20")} // libpq does not read + as a space
 	return u.String()
 }
 

@@ -27,8 +27,8 @@ import (
 
 // told is what a process that runs a server says about it on its standard output.
 type told struct {
-	URL, Dir, Code, Detail string
-	Fixes                  []string
+	URL, URLAsMonitor, Dir, Code, Detail string
+	Fixes                                []string
 }
 
 // TestMain lets the test program stand in for a service: with serveEnv set it runs a server on that directory
@@ -44,7 +44,8 @@ func TestMain(m *testing.M) {
 		_ = json.NewEncoder(os.Stdout).Encode(told{Code: f.Code, Detail: f.Detail, Fixes: f.Fixes})
 		os.Exit(0)
 	}
-	_ = json.NewEncoder(os.Stdout).Encode(told{URL: server.URL(localdb.Database, ""), Dir: server.Dir()})
+	_ = json.NewEncoder(os.Stdout).Encode(told{
+		URL: server.URL(localdb.Database, ""), URLAsMonitor: server.URL(localdb.Database, "pg_monitor"), Dir: server.Dir()})
 	_, _ = io.Copy(io.Discard, os.Stdin)
 	if server.Close() != nil {
 		os.Exit(1)
@@ -266,6 +267,7 @@ func TestPathTooLongForASocketUsesALoopbackPort(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "127.0.0.1", u.Hostname())
 	require.NotEqual(t, "5432", u.Port())
+	require.Equal(t, "pg_monitor", query(t, s.URLAsMonitor, "select current_user"), "a URL can take a role")
 	require.Equal(t, "UTF8 sillbook", query(t, s.URL, "select current_setting('server_encoding') || ' ' || current_user"))
 }
 

@@ -6,6 +6,8 @@
 // engine answers and holds the image; a private server from installed binaries. `make test` starts one for the
 // whole run; plain `go test` starts one for each package that needs it. Nothing is ever skipped: without a
 // server the test fails with the reason.
+//
+// It imports package postgres for the migrations: tests of that package use it from package postgres_test.
 package pgtest
 
 import (
@@ -137,7 +139,7 @@ func with(base, database, role string) (string, error) {
 	if role != "" {
 		query := u.Query()
 		query.Set("options", strings.TrimSpace(query.Get("options")+" -c role="+role))
-		u.RawQuery = query.Encode()
+		u.RawQuery = strings.ReplaceAll(query.Encode(), "+", "%20") // libpq does not read + as a space
 	}
 	return u.String(), nil
 }

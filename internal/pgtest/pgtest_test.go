@@ -114,6 +114,23 @@ func TestFreshDatabaseIsAloneAndGoesWithItsTest(t *testing.T) {
 	require.Equal(t, "0", value(t, Database(t).Super, count))
 }
 
+func TestEachWayInTakesItsRole(t *testing.T) {
+	t.Parallel()
+	urls := Database(t)
+	for _, c := range []struct{ url, role, passesRowSecurity string }{
+		{urls.Owner, "sillbook_owner", "true"},
+		{urls.App, "sillbook_app", "false"},
+		{urls.Worker, "sillbook_worker", "false"},
+		{urls.Backup, "sillbook_backup", "true"},
+	} {
+		t.Run(c.role, func(t *testing.T) {
+			t.Parallel()
+			const who = `select current_user || ' ' || (rolbypassrls or rolsuper)::text from pg_roles where rolname = current_user`
+			require.Equal(t, c.role+" "+c.passesRowSecurity, value(t, c.url, who))
+		})
+	}
+}
+
 func TestEmptyDatabaseHasNoTables(t *testing.T) {
 	t.Parallel()
 	require.Equal(t, "0", value(t, Empty(t).Super, "select count(*)::text from pg_tables where schemaname = 'public'"))

@@ -3,16 +3,13 @@ package pgtest
 import (
 	"context"
 	"crypto/sha256"
-	"database/sql"
-	"errors"
 	"fmt"
 	"io/fs"
-	"os"
-	"path/filepath"
 
 	"github.com/jackc/pgx/v5"
-	_ "github.com/jackc/pgx/v5/stdlib" // goose speaks database/sql
-	"github.com/pressly/goose/v3"
+
+	"sillbook/internal/postgres"
+	"sillbook/migrations"
 )
 
 // schema is what a database is migrated to, and a name that changes with it.
@@ -21,46 +18,11 @@ type schema struct {
 	migrate func(ctx context.Context, superURL string) error
 }
 
-// project is this project's schema: the migrations in the tree, so that the tests of the packages below them
-// can use this package too.
-var project = treeSchema()
-
-func treeSchema() schema {
-	tree, err := migrations()
-	if err != nil {
-		return schema{hash: "none", migrate: func(context.Context, string) error { return err }}
-	}
-	return schema{hash: hashOf(tree), migrate: func(ctx context.Context, url string) error {
-		db, err := sql.Open("pgx", url)
-		if err != nil {
-			return err
-		}
-		defer db.Close()
-		provider, err := goose.NewProvider(goose.DialectPostgres, db, tree)
-		if errors.Is(err, goose.ErrNoMigrations) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		_, err = provider.Up(ctx)
-		return err
-	}}
-}
-
-// migrations is the folder of that name at the top of the module that the test is in.
-func migrations() (fs.FS, error) {
-	dir, err := os.Getwd()
-	for ; err == nil; dir = filepath.Dir(dir) {
-		if _, missing := os.Stat(filepath.Join(dir, "go.mod")); missing == nil {
-			return os.DirFS(filepath.Join(dir, "migrations")), nil
-		}
-		if dir == filepath.Dir(dir) {
-			return nil, errors.New("the test does not run inside the module, so its migrations cannot be found")
-		}
-	}
-	return nil, err
-}
+// project is this project's schema.
+var project = schema{hash: hashOf(migrations.Files), migrate: func(ctx context.Context, superURL string) error {
+	_, err := postgres.Migrate(ctx, superURL)
+	return err
+}}
 
 // hashOf names a set of migrations by their content.
 func hashOf(tree fs.FS) string {
