@@ -9,8 +9,6 @@ ARG RUN_IMAGE=scratch
 
 FROM ${BUILD_IMAGE} AS build
 WORKDIR /src
-COPY go.mod go.sum ./
-RUN go mod download
 COPY . .
 RUN CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o /out/sillbook ./cmd/sillbook
 
