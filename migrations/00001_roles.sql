@@ -40,3 +40,9 @@ $$;
 create schema if not exists sillbook;
 alter schema sillbook owner to sillbook_owner;
 grant usage on schema sillbook to sillbook_app, sillbook_worker, sillbook_backup;
+-- So is the list itself: the service compares it with what it was built for, and a backup holds it.
+alter table sillbook.goose_db_version owner to sillbook_owner;
+grant select on sillbook.goose_db_version to sillbook_app, sillbook_worker, sillbook_backup;
+grant select on all sequences in schema sillbook to sillbook_backup;
+-- Every table to come, partitions made later included, can be backed up: pg_dump stops at the first it cannot read.
+alter default privileges for role sillbook_owner in schema sillbook grant select on tables to sillbook_backup;
