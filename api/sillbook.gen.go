@@ -4576,7 +4576,7 @@ type GetBuildingParams struct {
 // PatchBuildingParams defines parameters for PatchBuilding.
 type PatchBuildingParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -4585,7 +4585,7 @@ type PatchBuildingParams struct {
 // EndBuildingParams defines parameters for EndBuilding.
 type EndBuildingParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -4651,7 +4651,7 @@ type GetClearanceParams struct {
 // EndClearanceParams defines parameters for EndClearance.
 type EndClearanceParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -4696,7 +4696,7 @@ type GetContainerParams struct {
 // EndContainerParams defines parameters for EndContainer.
 type EndContainerParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -4756,7 +4756,7 @@ type GetExteriorSideParams struct {
 // PatchExteriorSideParams defines parameters for PatchExteriorSide.
 type PatchExteriorSideParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -4765,7 +4765,7 @@ type PatchExteriorSideParams struct {
 // EndExteriorSideParams defines parameters for EndExteriorSide.
 type EndExteriorSideParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -4813,7 +4813,7 @@ type GetFacilityParams struct {
 // PatchFacilityParams defines parameters for PatchFacility.
 type PatchFacilityParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -4822,7 +4822,7 @@ type PatchFacilityParams struct {
 // EndFacilityParams defines parameters for EndFacility.
 type EndFacilityParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -4999,7 +4999,7 @@ type GetNoticeParams struct {
 // EndNoticeParams defines parameters for EndNotice.
 type EndNoticeParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5053,7 +5053,7 @@ type GetOccupancyParams struct {
 // PatchOccupancyParams defines parameters for PatchOccupancy.
 type PatchOccupancyParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5062,7 +5062,7 @@ type PatchOccupancyParams struct {
 // EndOccupancyParams defines parameters for EndOccupancy.
 type EndOccupancyParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5071,14 +5071,8 @@ type EndOccupancyParams struct {
 // PatchOrganizationParams defines parameters for PatchOrganization.
 type PatchOrganizationParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
-	// IdempotencyKey Makes the request safe to repeat for seven days.
-	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
-}
-
-// CreateOrganizationParams defines parameters for CreateOrganization.
-type CreateOrganizationParams struct {
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
@@ -5125,7 +5119,7 @@ type GetPropertyParams struct {
 // PatchPropertyParams defines parameters for PatchProperty.
 type PatchPropertyParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5134,7 +5128,7 @@ type PatchPropertyParams struct {
 // EndPropertyParams defines parameters for EndProperty.
 type EndPropertyParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5179,7 +5173,7 @@ type GetProtectionParams struct {
 // EndProtectionParams defines parameters for EndProtection.
 type EndProtectionParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5236,7 +5230,7 @@ type GetRenovationParams struct {
 // PatchRenovationParams defines parameters for PatchRenovation.
 type PatchRenovationParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5257,7 +5251,7 @@ type ListBlockersParamsTo string
 // EndRenovationParams defines parameters for EndRenovation.
 type EndRenovationParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5323,7 +5317,7 @@ type GetRoomParams struct {
 // PatchRoomParams defines parameters for PatchRoom.
 type PatchRoomParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5338,7 +5332,7 @@ type GetRoomAllowanceParams struct {
 // EndRoomParams defines parameters for EndRoom.
 type EndRoomParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5398,7 +5392,7 @@ type GetSmallRepairParams struct {
 // EndSmallRepairParams defines parameters for EndSmallRepair.
 type EndSmallRepairParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5446,7 +5440,7 @@ type ArriveTripParams struct {
 // EndTripParams defines parameters for EndTrip.
 type EndTripParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5506,7 +5500,7 @@ type GetUnitParams struct {
 // PatchUnitParams defines parameters for PatchUnit.
 type PatchUnitParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5521,7 +5515,7 @@ type GetUnitCoverageParams struct {
 // EndUnitParams defines parameters for EndUnit.
 type EndUnitParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5566,7 +5560,7 @@ type GetVerificationParams struct {
 // EndVerificationParams defines parameters for EndVerification.
 type EndVerificationParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
-	IfMatch *IfMatch `json:"If-Match,omitempty"`
+	IfMatch IfMatch `json:"If-Match"`
 
 	// IdempotencyKey Makes the request safe to repeat for seven days.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
@@ -5930,7 +5924,7 @@ type ServerInterface interface {
 	PatchOrganization(ctx echo.Context, params PatchOrganizationParams) error
 	// CreateOrganization Open an organization
 	// (POST /v1/organizations)
-	CreateOrganization(ctx echo.Context, params CreateOrganizationParams) error
+	CreateOrganization(ctx echo.Context) error
 	// ListProperties List properties
 	// (GET /v1/properties)
 	ListProperties(ctx echo.Context, params ListPropertiesParams) error
@@ -6281,7 +6275,7 @@ func (w *ServerInterfaceWrapper) PatchBuilding(ctx echo.Context) error {
 	var params PatchBuildingParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -6289,12 +6283,14 @@ func (w *ServerInterfaceWrapper) PatchBuilding(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -6332,7 +6328,7 @@ func (w *ServerInterfaceWrapper) EndBuilding(ctx echo.Context) error {
 	var params EndBuildingParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -6340,12 +6336,14 @@ func (w *ServerInterfaceWrapper) EndBuilding(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -6590,7 +6588,7 @@ func (w *ServerInterfaceWrapper) EndClearance(ctx echo.Context) error {
 	var params EndClearanceParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -6598,12 +6596,14 @@ func (w *ServerInterfaceWrapper) EndClearance(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -6748,7 +6748,7 @@ func (w *ServerInterfaceWrapper) EndContainer(ctx echo.Context) error {
 	var params EndContainerParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -6756,12 +6756,14 @@ func (w *ServerInterfaceWrapper) EndContainer(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -7001,7 +7003,7 @@ func (w *ServerInterfaceWrapper) PatchExteriorSide(ctx echo.Context) error {
 	var params PatchExteriorSideParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -7009,12 +7011,14 @@ func (w *ServerInterfaceWrapper) PatchExteriorSide(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -7052,7 +7056,7 @@ func (w *ServerInterfaceWrapper) EndExteriorSide(ctx echo.Context) error {
 	var params EndExteriorSideParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -7060,12 +7064,14 @@ func (w *ServerInterfaceWrapper) EndExteriorSide(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -7255,7 +7261,7 @@ func (w *ServerInterfaceWrapper) PatchFacility(ctx echo.Context) error {
 	var params PatchFacilityParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -7263,12 +7269,14 @@ func (w *ServerInterfaceWrapper) PatchFacility(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -7306,7 +7314,7 @@ func (w *ServerInterfaceWrapper) EndFacility(ctx echo.Context) error {
 	var params EndFacilityParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -7314,12 +7322,14 @@ func (w *ServerInterfaceWrapper) EndFacility(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -7893,7 +7903,7 @@ func (w *ServerInterfaceWrapper) EndNotice(ctx echo.Context) error {
 	var params EndNoticeParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -7901,12 +7911,14 @@ func (w *ServerInterfaceWrapper) EndNotice(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -8110,7 +8122,7 @@ func (w *ServerInterfaceWrapper) PatchOccupancy(ctx echo.Context) error {
 	var params PatchOccupancyParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -8118,12 +8130,14 @@ func (w *ServerInterfaceWrapper) PatchOccupancy(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -8161,7 +8175,7 @@ func (w *ServerInterfaceWrapper) EndOccupancy(ctx echo.Context) error {
 	var params EndOccupancyParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -8169,12 +8183,14 @@ func (w *ServerInterfaceWrapper) EndOccupancy(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -8214,7 +8230,7 @@ func (w *ServerInterfaceWrapper) PatchOrganization(ctx echo.Context) error {
 	var params PatchOrganizationParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -8222,12 +8238,14 @@ func (w *ServerInterfaceWrapper) PatchOrganization(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -8254,28 +8272,8 @@ func (w *ServerInterfaceWrapper) PatchOrganization(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) CreateOrganization(ctx echo.Context) error {
 	var err error
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params CreateOrganizationParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = &IdempotencyKey
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.CreateOrganization(ctx, params)
+	err = w.Handler.CreateOrganization(ctx)
 	return err
 }
 
@@ -8446,7 +8444,7 @@ func (w *ServerInterfaceWrapper) PatchProperty(ctx echo.Context) error {
 	var params PatchPropertyParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -8454,12 +8452,14 @@ func (w *ServerInterfaceWrapper) PatchProperty(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -8497,7 +8497,7 @@ func (w *ServerInterfaceWrapper) EndProperty(ctx echo.Context) error {
 	var params EndPropertyParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -8505,12 +8505,14 @@ func (w *ServerInterfaceWrapper) EndProperty(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -8671,7 +8673,7 @@ func (w *ServerInterfaceWrapper) EndProtection(ctx echo.Context) error {
 	var params EndProtectionParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -8679,12 +8681,14 @@ func (w *ServerInterfaceWrapper) EndProtection(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -8888,7 +8892,7 @@ func (w *ServerInterfaceWrapper) PatchRenovation(ctx echo.Context) error {
 	var params PatchRenovationParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -8896,12 +8900,14 @@ func (w *ServerInterfaceWrapper) PatchRenovation(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -8971,7 +8977,7 @@ func (w *ServerInterfaceWrapper) EndRenovation(ctx echo.Context) error {
 	var params EndRenovationParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -8979,12 +8985,14 @@ func (w *ServerInterfaceWrapper) EndRenovation(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -9262,7 +9270,7 @@ func (w *ServerInterfaceWrapper) PatchRoom(ctx echo.Context) error {
 	var params PatchRoomParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -9270,12 +9278,14 @@ func (w *ServerInterfaceWrapper) PatchRoom(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -9338,7 +9348,7 @@ func (w *ServerInterfaceWrapper) EndRoom(ctx echo.Context) error {
 	var params EndRoomParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -9346,12 +9356,14 @@ func (w *ServerInterfaceWrapper) EndRoom(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -9539,7 +9551,7 @@ func (w *ServerInterfaceWrapper) EndSmallRepair(ctx echo.Context) error {
 	var params EndSmallRepairParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -9547,12 +9559,14 @@ func (w *ServerInterfaceWrapper) EndSmallRepair(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -9726,7 +9740,7 @@ func (w *ServerInterfaceWrapper) EndTrip(ctx echo.Context) error {
 	var params EndTripParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -9734,12 +9748,14 @@ func (w *ServerInterfaceWrapper) EndTrip(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -9950,7 +9966,7 @@ func (w *ServerInterfaceWrapper) PatchUnit(ctx echo.Context) error {
 	var params PatchUnitParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -9958,12 +9974,14 @@ func (w *ServerInterfaceWrapper) PatchUnit(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -10026,7 +10044,7 @@ func (w *ServerInterfaceWrapper) EndUnit(ctx echo.Context) error {
 	var params EndUnitParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -10034,12 +10052,14 @@ func (w *ServerInterfaceWrapper) EndUnit(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -10184,7 +10204,7 @@ func (w *ServerInterfaceWrapper) EndVerification(ctx echo.Context) error {
 	var params EndVerificationParams
 
 	headers := ctx.Request().Header
-	// ------------- Optional header parameter "If-Match" -------------
+	// ------------- Required header parameter "If-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
 		var IfMatch IfMatch
 		n := len(valueList)
@@ -10192,12 +10212,14 @@ func (w *ServerInterfaceWrapper) EndVerification(ctx echo.Context) error {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
 		if err != nil {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
 		}
 
-		params.IfMatch = &IfMatch
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -11793,8 +11815,7 @@ func (response PatchOrganization200JSONResponse) VisitPatchOrganizationResponse(
 }
 
 type CreateOrganizationRequestObject struct {
-	Params CreateOrganizationParams
-	Body   *CreateOrganizationJSONRequestBody
+	Body *CreateOrganizationJSONRequestBody
 }
 
 type CreateOrganizationResponseObject interface {
@@ -15540,10 +15561,8 @@ func (sh *strictHandler) PatchOrganization(ctx echo.Context, params PatchOrganiz
 }
 
 // CreateOrganization operation middleware
-func (sh *strictHandler) CreateOrganization(ctx echo.Context, params CreateOrganizationParams) error {
+func (sh *strictHandler) CreateOrganization(ctx echo.Context) error {
 	var request CreateOrganizationRequestObject
-
-	request.Params = params
 
 	var body CreateOrganizationJSONRequestBody
 	var err error

@@ -133,3 +133,11 @@ func unbase62(text string, into []byte) bool {
 	n.FillBytes(into)
 	return true
 }
+
+// Known reports whether there is such a role.
+func (r Role) Known() bool { return slices.Contains([]Role{Owner, Manager, Crew, Sampler, Reader}, r) }
+
+// Known reports whether there is such a scope.
+func (s Scope) Known() bool {
+	return slices.Contains([]Scope{RestrictedRead, RestrictedWrite, OrganizationsWrite}, s)
+}

@@ -90,6 +90,15 @@ func (s *Store) CreateKey(ctx context.Context, call Call, k Key) (outcome Outcom
 	return outcome, text, err
 }
 
+// CreateGrant lets another organization in.
+func (s *Store) CreateGrant(ctx context.Context, call Call, g Grant) (Outcome, error) {
+	d, err := draftOf(g)
+	if err != nil {
+		return Outcome{}, err
+	}
+	return s.Create(ctx, call, "grant", d)
+}
+
 // Revoke stops a key or a grant from working. Doing it again changes nothing.
 func (s *Store) Revoke(ctx context.Context, call Call, kind string, id uuid.UUID) (Outcome, error) {
 	return s.Write(ctx, call, func(t *Tx) (Outcome, error) {
@@ -279,4 +288,10 @@ func (s *Store) GrantsReceived(ctx context.Context, call Call, after uuid.UUID, 
 		}
 	}
 	return page, nil
+}
+
+// Empty reports whether no organization has a key yet.
+func (s *Store) Empty(ctx context.Context) (empty bool, err error) {
+	err = s.worker.QueryRow(ctx, `select not exists (select from api_key)`).Scan(&empty)
+	return empty, settle(err)
 }

@@ -178,3 +178,18 @@ func (t *table) written(names, values []string) ([]string, []string) {
 }
 
 func (t *table) isRestricted(field string) bool { return slices.Contains(t.restricted, field) }
+
+// FiltersOf names the query parameters by which a list of the kind can be narrowed.
+func FiltersOf(kind string) []string {
+	var names []string
+	for _, f := range tableOf(kind).filters {
+		names = append(names, f.parameter)
+	}
+	return names
+}
+
+// RestrictedOf names the fields of the kind that only callers with a restricted scope may see or record.
+func RestrictedOf(kind string) []string { return tableOf(kind).restricted }
+
+// IsKind reports whether there is such a kind of record.
+func IsKind(kind string) bool { return tables[kind] != nil }

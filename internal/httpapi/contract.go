@@ -1,0 +1,370 @@
+package httpapi
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/getkin/kin-openapi/routers"
+	"github.com/go-json-experiment/json/jsontext"
+	"github.com/google/uuid"
+	"github.com/labstack/echo/v4"
+
+	"sillbook/internal/credential"
+	"sillbook/internal/fault"
+)
+
+// operation is one operation of the contract, with all that a request to it is checked against.
+type operation struct {
+	id    string
+	kind  string // of record, from x-kind
+	roles []credential.Role
+	route *routers.Route
+}
+
+// contract is the parsed contract and its operations by method and echo's path.
+type contract struct {
+	doc        *openapi3.T
+	operations map[string]*operation
+}
+
+const mergePatch = "application/merge-patch+json"
+
+// readContract parses the contract once, at start. It fails on an operation that says no roles or no kind.
+func readContract(doc *openapi3.T) (*contract, error) {
+	openapi3filter.RegisterBodyDecoder(mergePatch, openapi3filter.JSONBodyDecoder)
+	openapi3.DefineStringFormatValidator("uuid", openapi3.NewRegexpFormatValidator(openapi3.FormatOfStringForUUIDOfRFC9562))
+	openapi3.DefineStringFormatValidator("date", openapi3.NewCallbackValidator(dateThatExists))
+	c := &contract{doc: doc, operations: map[string]*operation{}}
+	for path, item := range doc.Paths.Map() {
+		for method, op := range item.Operations() {
+			read := &operation{id: op.OperationID, route: &routers.Route{Spec: doc, Path: path, PathItem: item, Method: method, Operation: op}}
+			kind, ok := op.Extensions["x-kind"].(string)
+			if !ok {
+				return nil, fmt.Errorf("the contract gives %s no x-kind", op.OperationID)
+			}
+			read.kind = kind
+			roles, ok := op.Extensions["x-roles"].([]any)
+			if !ok || len(roles) == 0 {
+				return nil, fmt.Errorf("the contract gives %s no x-roles", op.OperationID)
+			}
+			for _, role := range roles {
+				read.roles = append(read.roles, credential.Role(fmt.Sprint(role)))
+			}
+			c.operations[method+" "+echoPath(path)] = read
+		}
+	}
+	return c, nil
+}
+
+// echoPath writes a path of the contract as echo does: /v1/units/{id} is /v1/units/:id.
+func echoPath(path string) string {
+	return strings.NewReplacer("{", ":", "}", "").Replace(path)
+}
+
+// dateThatExists refuses the thirtieth of February, which the contract's pattern lets through.
+func dateThatExists(text string) error {
+	_, err := time.Parse(time.DateOnly, text)
+	return err
+}
+
+// matchRoutes demands that every operation has a handler and every handler under /v1 an operation.
+func (c *contract) matchRoutes(routes []*echo.Route) error {
+	served := map[string]bool{}
+	for _, r := range routes {
+		if !strings.HasPrefix(r.Path, "/v1/") || r.Method == echo.RouteNotFound {
+			continue
+		}
+		served[r.Method+" "+r.Path] = true
+		if c.operations[r.Method+" "+r.Path] == nil {
+			return fmt.Errorf("the handler of %s %s is not in the contract", r.Method, r.Path)
+		}
+	}
+	for key, op := range c.operations {
+		if !served[key] {
+			return fmt.Errorf("the contract's operation %s has no handler", op.id)
+		}
+	}
+	return nil
+}
+
+// largest bodies read, in bytes. Batches may be larger than single records.
+const (
+	largestBody  = 1 << 20
+	largestBatch = 5 << 20
+)
+
+// readBody reads a request's body within its limit, and refuses what is not one JSON text of the right content type
+// with every member once.
+func (op *operation) readBody(r *http.Request) ([]byte, error) {
+	declared := op.route.Operation.RequestBody
+	if declared == nil {
+		return nil, nil
+	}
+	if encoding := r.Header.Get("Content-Encoding"); encoding != "" && !strings.EqualFold(encoding, "identity") {
+		return nil, fault.New(fault.UnsupportedMedia, "unsupported_encoding", "The body's content encoding %q is not read here.", encoding).
+			Fix("Send the body as it is.")
+	}
+	wanted := mergePatch
+	if declared.Value.Content.Get(mergePatch) == nil || declared.Value.Content["application/json"] != nil {
+		wanted = "application/json"
+	}
+	if got, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || got != wanted {
+		return nil, fault.New(fault.UnsupportedMedia, "unsupported_media", "The body's content type is not read here.").
+			Fix("Send Content-Type: %s.", wanted)
+	}
+	limit := int64(largestBody)
+	if strings.HasSuffix(op.route.Path, "/batch") || op.id == "CreateClearance" {
+		limit = largestBatch
+	}
+	body, err := io.ReadAll(http.MaxBytesReader(nil, r.Body, limit))
+	if err != nil {
+		if _, tooLarge := errors.AsType[*http.MaxBytesError](err); tooLarge {
+			return nil, fault.New(fault.TooLarge, "body_too_large", "The body is larger than %d bytes.", limit).
+				Fix("Send fewer items in each request.")
+		}
+		return nil, fault.New(fault.Malformed, "body_not_read", "The body ended before it was whole.").Because(err)
+	}
+	return body, checkJSON(body)
+}
+
+// deepest nesting of a body.
+const deepest = 32
+
+// checkJSON demands one JSON text in UTF-8 in which no object has a member twice.
+func checkJSON(body []byte) error {
+	d := jsontext.NewDecoder(bytes.NewReader(body))
+	for {
+		_, err := d.ReadToken()
+		if errors.Is(err, io.EOF) && d.StackDepth() == 0 && d.InputOffset() > 0 {
+			return nil
+		}
+		if err != nil {
+			return jsonFault(err)
+		}
+		if d.StackDepth() > deepest {
+			return fault.New(fault.Malformed, "too_deep", "The body is nested more than %d deep.", deepest)
+		}
+		if d.StackDepth() == 0 {
+			if _, err := d.ReadToken(); !errors.Is(err, io.EOF) {
+				return fault.New(fault.Malformed, "not_json", "The body holds more than one JSON text.")
+			}
+			return nil
+		}
+	}
+}
+
+func jsonFault(err error) error {
+	syntactic, ok := errors.AsType[*jsontext.SyntacticError](err)
+	if !ok {
+		return fault.New(fault.Malformed, "not_json", "The body is not JSON.").Fix("Send one JSON object in UTF-8.")
+	}
+	if errors.Is(err, jsontext.ErrDuplicateName) {
+		return fault.New(fault.Malformed, "listed_twice", "The body has the same member twice.").
+			At(string(syntactic.JSONPointer), "listed_twice", "This member is there twice; send it once.")
+	}
+	return fault.New(fault.Malformed, "not_json", "The body is not JSON: at byte %d.", syntactic.ByteOffset).
+		At(string(syntactic.JSONPointer), "not_json", "The JSON breaks off or is wrong here.").
+		Fix("Send one JSON object in UTF-8.")
+}
+
+// validate checks a request against its operation. Security is checked elsewhere.
+func (op *operation) validate(ctx context.Context, r *http.Request, params map[string]string, body []byte) error {
+	checked := r.Clone(ctx)
+	if body != nil {
+		checked.Body = io.NopCloser(bytes.NewReader(body))
+	}
+	if err := op.unknownParameters(r); err != nil {
+		return err
+	}
+	err := openapi3filter.ValidateRequest(ctx, &openapi3filter.RequestValidationInput{
+		Request: checked, PathParams: params, Route: op.route,
+		Options: &openapi3filter.Options{MultiError: true, ExcludeRequestBody: op.route.Operation.RequestBody == nil,
+			SkipSettingDefaults: true, AuthenticationFunc: openapi3filter.NoopAuthenticationFunc},
+	})
+	if err == nil {
+		return nil
+	}
+	e := fault.New(fault.Malformed, "malformed", "The request breaks the contract.").
+		Fix("Correct what errors lists; the contract is at /openapi.yaml. Nothing was stored.")
+	gather(e, err, "")
+	if len(e.Fields) == 1 {
+		e.Detail = e.Fields[0].Detail
+	}
+	if len(e.Fields) == 1 && e.Fields[0].Header == "If-Match" && r.Header.Get("If-Match") == "" {
+		return fault.New(fault.PreconditionRequired, "if_match_missing", "This request needs If-Match with the record's current ETag.").
+			Fix("Read the record, then send its ETag in If-Match.")
+	}
+	return e
+}
+
+// unknownParameters refuses query parameters that the operation does not have, so that a misspelt filter is not a
+// silent "all".
+func (op *operation) unknownParameters(r *http.Request) error {
+	for name, values := range r.URL.Query() {
+		p := op.route.Operation.Parameters.GetByInAndName("query", name)
+		detail := ""
+		switch {
+		case p == nil:
+			detail = fmt.Sprintf("There is no query parameter %q here.", name)
+		case len(values) > 1:
+			detail = fmt.Sprintf("The query parameter %q is there twice.", name)
+		default:
+			continue
+		}
+		e := fault.New(fault.Malformed, "malformed", "%s", detail).Fix("See the operation in /openapi.yaml.")
+		e.Fields = []fault.Field{{Parameter: name, Code: "unknown_parameter", Detail: detail}}
+		return e
+	}
+	return nil
+}
+
+// gather lists every fault that the validator found, each with its place.
+func gather(e *fault.Error, err error, prefix string) {
+	switch found := err.(type) {
+	case openapi3.MultiError:
+		for _, inner := range found {
+			gather(e, inner, prefix)
+		}
+	case *openapi3filter.RequestError:
+		gatherRequest(e, found)
+	case *openapi3.SchemaError:
+		e.Fields = append(e.Fields, fault.Field{Pointer: pointerOf(found), Code: codeOf(found), Detail: sentence(found)})
+	default:
+		e.Fields = append(e.Fields, fault.Field{Pointer: prefix, Code: "malformed", Detail: err.Error()})
+	}
+}
+
+func gatherRequest(e *fault.Error, found *openapi3filter.RequestError) {
+	if found.Parameter == nil {
+		if found.Err != nil {
+			gather(e, found.Err, "")
+			return
+		}
+		e.Fields = append(e.Fields, fault.Field{Pointer: "", Code: "malformed", Detail: found.Reason})
+		return
+	}
+	field := fault.Field{Code: "malformed", Detail: found.Parameter.Name + ": " + found.Reason}
+	if found.Err != nil {
+		field.Detail = fmt.Sprintf("%s is not as the contract asks: %s", found.Parameter.Name, firstSentence(found.Err))
+	}
+	if found.Parameter.In == "header" {
+		field.Header = found.Parameter.Name
+	} else {
+		field.Parameter = found.Parameter.Name
+	}
+	e.Fields = append(e.Fields, field)
+}
+
+func firstSentence(err error) string {
+	for {
+		multi, ok := errors.AsType[openapi3.MultiError](err)
+		if !ok || len(multi) == 0 {
+			break
+		}
+		err = multi[0]
+	}
+	if schema, ok := errors.AsType[*openapi3.SchemaError](err); ok {
+		return sentence(schema)
+	}
+	return err.Error()
+}
+
+var unsupported = regexp.MustCompile(`^property "(.*)" is unsupported$`)
+
+// pointerOf is the place of a fault in the body; for a field that is not known, the field itself.
+func pointerOf(found *openapi3.SchemaError) string {
+	path := found.JSONPointer()
+	if name := unsupported.FindStringSubmatch(found.Reason); name != nil {
+		path = append(slices.Clone(path), name[1])
+	}
+	var b strings.Builder
+	for _, part := range path {
+		b.WriteString("/")
+		b.WriteString(strings.NewReplacer("~", "~0", "/", "~1").Replace(part))
+	}
+	return b.String()
+}
+
+// codeOf names the broken rule of the schema.
+func codeOf(found *openapi3.SchemaError) string {
+	switch found.SchemaField {
+	case "properties", "additionalProperties":
+		return "unknown_field"
+	case "required":
+		return "missing"
+	case "type":
+		return "wrong_type"
+	case "format", "pattern", "enum", "minimum", "maximum":
+		return "bad_value"
+	case "minLength", "maxLength", "minItems", "maxItems":
+		return "bad_length"
+	case "nullable":
+		return "not_null"
+	}
+	return "malformed"
+}
+
+// sentence says what the schema wanted at this place.
+func sentence(found *openapi3.SchemaError) string {
+	schema := found.Schema
+	switch found.SchemaField {
+	case "properties", "additionalProperties":
+		return "This field is not known here; leave it out or check its spelling."
+	case "required":
+		return "This field is needed."
+	case "enum":
+		return "It must be one of: " + listOf(schema.Enum) + "."
+	case "type":
+		return "It must be of type " + strings.Join(schema.Type.Slice(), " or ") + "."
+	case "format":
+		return formatSentence(schema.Format)
+	}
+	return strings.ToUpper(found.Reason[:1]) + found.Reason[1:] + "."
+}
+
+func formatSentence(format string) string {
+	switch format {
+	case "date":
+		return "It must be a date that exists, written YYYY-MM-DD."
+	case "date-time":
+		return "It must be an instant in RFC 3339, such as 2026-04-15T15:00:00Z."
+	case "uuid":
+		return "It must be a UUID."
+	}
+	return "It must be in the format " + format + "."
+}
+
+func listOf(values []any) string {
+	words := make([]string, len(values))
+	for i, v := range values {
+		words[i] = fmt.Sprint(v)
+	}
+	return strings.Join(words, ", ")
+}
+
+// allows reports whether the caller may call the operation at all.
+func (op *operation) allows(c credential.Caller) error {
+	if !slices.Contains(op.roles, c.Role) {
+		return fault.New(fault.Forbidden, "role", "A credential with the role %s may not do this.", c.Role).
+			Fix("Use a credential with one of the roles: %s.", strings.Trim(fmt.Sprint(op.roles), "[]"))
+	}
+	if !c.Covers(op.kind) {
+		return fault.New(fault.Forbidden, "outside_grant", "The grant does not cover records of the kind %s.", op.kind).
+			Fix("Ask the other organization's owner for a grant that does.")
+	}
+	if c.Grant != uuid.Nil && slices.Contains([]string{"key", "grant", "access", "organization"}, op.kind) && op.id != "GetOrganization" && op.id != "ListGrantsReceived" {
+		return fault.New(fault.Forbidden, "outside_grant", "A grant never reaches an organization's keys, grants and settings.")
+	}
+	return nil
+}
