@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"path/filepath"
 	"sync"
 	"time"
 
@@ -91,11 +92,11 @@ func (c *Config) database(ctx context.Context, log *slog.Logger) (*localdb.Serve
 	if c.DatabaseURL != "" {
 		return nil, nil
 	}
-	server, err := localdb.Start(ctx, localdb.Options{Dir: c.DataDir, Durable: true, Log: log})
+	server, err := localdb.Start(ctx, localdb.Options{Dir: filepath.Join(c.DataDir, "postgres"), Durable: true, Log: log})
 	if err != nil {
 		return nil, err
 	}
-	c.DatabaseURL = server.URL("postgres", "")
+	c.DatabaseURL = server.URL(localdb.Database, "")
 	if _, err := postgres.Migrate(ctx, c.DatabaseURL); err != nil {
 		return nil, errors.Join(err, server.Close())
 	}

@@ -1,11 +1,6 @@
 package httpapi
 
-import (
-	"context"
+import "sillbook/api"
 
-	"sillbook/api"
-)
-
+// rest stands for the operations that have no handler yet.
 type rest struct{ api.StrictServerInterface }
-
-func (rest) nothing(context.Context) {}

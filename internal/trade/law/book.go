@@ -1,6 +1,11 @@
+// Package law holds the law as dated data.
 package law
 
+// Book is the law as this program knows it.
 type Book struct{}
 
-func Embedded() (*Book, error)   { return &Book{}, nil }
-func (b *Book) RuleSet() string { return "1-temporary" }
+// Embedded is the law that the program was built with.
+func Embedded() (*Book, error) { return &Book{}, nil }
+
+// RuleSet is the version of the parameters and rules.
+func (b *Book) RuleSet() string { return "0" }
