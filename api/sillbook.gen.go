@@ -2379,6 +2379,9 @@ type ExteriorSide struct {
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
 
+	// PropertyId The property it belongs to.
+	PropertyId openapi_types.UUID `json:"property_id"`
+
 	// Side Wall side: A is the street side, then clockwise B, C, D (common practice).
 	Side *WallSide `json:"side,omitempty"`
 
@@ -3072,6 +3075,9 @@ type Occupancy struct {
 	// PregnantResidents Restricted: how many residents are pregnant. Needs restricted_write to send, restricted_read to see.
 	PregnantResidents *int32 `json:"pregnant_residents,omitempty"`
 
+	// PropertyId The property it belongs to.
+	PropertyId openapi_types.UUID `json:"property_id"`
+
 	// To Local date the stay ends; null while it lasts.
 	To *openapi_types.Date `json:"to,omitempty"`
 
@@ -3669,6 +3675,9 @@ type Room struct {
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
 
+	// PropertyId The property it belongs to.
+	PropertyId openapi_types.UUID `json:"property_id"`
+
 	// UnitId The unit it is in; give this or building_id.
 	UnitId *openapi_types.UUID `json:"unit_id,omitempty"`
 
@@ -4214,6 +4223,9 @@ type Unit struct {
 
 	// OwnerOccupied Yes, no, or not known. Not known always gets the protective answer.
 	OwnerOccupied *Tri `json:"owner_occupied,omitempty"`
+
+	// PropertyId The property it belongs to.
+	PropertyId openapi_types.UUID `json:"property_id"`
 
 	// Rented Yes, no, or not known. Not known always gets the protective answer.
 	Rented *Tri `json:"rented,omitempty"`

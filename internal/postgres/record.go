@@ -162,7 +162,7 @@ func (t *Tx) Insert(kind, action string, d Draft) (Record, error) {
 	if err := t.resolve(&record, d.Fields); err != nil {
 		return Record{}, err
 	}
-	fields, err := t.commit(record, d.Fields, nil)
+	fields, err := t.commit(record, record.place(d.Fields), nil)
 	if err != nil {
 		return Record{}, err
 	}
@@ -194,7 +194,7 @@ func (t *Tx) Replace(before Record, action string, d Draft) (Record, error) {
 	if err := t.resolve(&after, d.Fields); err != nil {
 		return Record{}, err
 	}
-	fields, err := t.commit(after, d.Fields, old)
+	fields, err := t.commit(after, after.place(d.Fields), old)
 	if err != nil {
 		return Record{}, err
 	}
@@ -215,6 +215,22 @@ func (t *Tx) Replace(before Record, action string, d Draft) (Record, error) {
 	t.later(tableOf(after.Kind).update, t.organization(), after.ID, after.Version, false, after.Body, nonNil(after.Properties))
 	t.change(after, action, onlyRestricted)
 	return after, nil
+}
+
+// place gives the members with the property that the record was found to belong to.
+func (r Record) place(members Fields) Fields {
+	placed := make(Fields, len(members)+1)
+	for name, value := range members {
+		placed[name] = value
+	}
+	switch scope := tableOf(r.Kind).scope; {
+	case scope == ofProperty && r.Kind != "property" && len(r.Properties) == 1:
+		placed["property_id"] = jsontext.Value(strconv.Quote(r.Properties[0].String()))
+	case scope == ofProperties:
+		text, _ := json.Marshal(nonNil(r.Properties)) // identifiers always marshal
+		placed["property_ids"] = text
+	}
+	return placed
 }
 
 // Ending is how and why a record ended.
