@@ -1,11 +1,173 @@
-// Package law holds the law as dated data.
 package law
 
-// Book is the law as this program knows it.
-type Book struct{}
+import (
+	"cmp"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"slices"
+
+	"sillbook/internal/fault"
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/measure"
+)
+
+// codeEdition is raised whenever a rule's code changes an answer.
+const codeEdition = 1
+
+// Book is the law as this program knows it. It never changes; it is safe for concurrent use.
+type Book struct {
+	parameters []Parameter // by name
+	lines      [][]line    // of each parameter
+	ruleSet    string
+}
+
+// Handle finds a parameter without its name. The zero Handle is none.
+type Handle int
+
+//go:embed parameters/*.yaml
+var embedded embed.FS
 
 // Embedded is the law that the program was built with.
-func Embedded() (*Book, error) { return &Book{}, nil }
+func Embedded() (*Book, error) {
+	files, err := fs.Sub(embedded, "parameters")
+	if err != nil {
+		return nil, err
+	}
+	return Load(files)
+}
 
-// RuleSet is the version of the parameters and rules.
-func (b *Book) RuleSet() string { return "0" }
+// Load reads every YAML file of a folder. A malformed or overlapping entry is an error with the file and line.
+func Load(files fs.FS) (*Book, error) {
+	names, err := fs.Glob(files, "*.yaml")
+	if err != nil {
+		return nil, err
+	}
+	b, hash := &Book{}, sha256.New()
+	for _, name := range names {
+		text, err := fs.ReadFile(files, name)
+		if err != nil {
+			return nil, err
+		}
+		p, err := parse(name, text)
+		if err != nil {
+			return nil, err
+		}
+		if i, there := b.find(p.Name); there {
+			return nil, fmt.Errorf("%s: there is already a parameter %s", name, b.parameters[i].Name)
+		}
+		b.parameters = append(b.parameters, p)
+		slices.SortFunc(b.parameters, func(p, q Parameter) int { return cmp.Compare(p.Name, q.Name) })
+		fmt.Fprintf(hash, "%d %s\n%s", len(name), name, text)
+	}
+	for _, p := range b.parameters {
+		b.lines = append(b.lines, linesOf(p))
+	}
+	b.ruleSet = fmt.Sprintf("%d-%s", codeEdition, hex.EncodeToString(hash.Sum(nil))[:12])
+	return b, nil
+}
+
+func (b *Book) find(name string) (int, bool) {
+	return slices.BinarySearchFunc(b.parameters, name, func(p Parameter, name string) int { return cmp.Compare(p.Name, name) })
+}
+
+// linesOf groups a parameter's values, leaving out those that a later correction has replaced.
+func linesOf(p Parameter) []line {
+	var lines []line
+	for _, v := range p.Values {
+		i := slices.IndexFunc(lines, func(l line) bool { return l.jurisdiction == v.Jurisdiction && l.programme == v.Programme })
+		if i < 0 {
+			lines = append(lines, line{jurisdiction: v.Jurisdiction, programme: v.Programme})
+			i = len(lines) - 1
+		}
+		l := &lines[i]
+		if j := slices.IndexFunc(l.values, func(w Value) bool { return w.Effective == v.Effective }); j >= 0 {
+			if v.Recorded.After(l.values[j].Recorded) {
+				l.values[j] = v
+			}
+			continue
+		}
+		l.values = append(l.values, v)
+	}
+	for i := range lines {
+		slices.SortFunc(lines[i].values, func(v, w Value) int { return cmp.Compare(v.Effective, w.Effective) })
+	}
+	return lines
+}
+
+// RuleSet is the version of the parameters and rules: the edition of the code and a hash of the parameters.
+func (b *Book) RuleSet() string { return b.ruleSet }
+
+// Parameters are all parameters by name, with their history. They must not be changed.
+func (b *Book) Parameters() []Parameter { return b.parameters }
+
+// Handle finds a parameter that a rule reads. That it is there is proved by a test that builds every rule.
+func (b *Book) Handle(name string) (Handle, error) {
+	i, there := b.find(name)
+	if !there {
+		return 0, fmt.Errorf("there is no parameter %s", name)
+	}
+	return Handle(i + 1), nil
+}
+
+// On is the value of a parameter on a date in a scope: of all jurisdictions and programmes that hold there, the one that
+// protects most. ok is false before the first value. It does not allocate.
+func (b *Book) On(h Handle, date calendar.Date, r Reading, s Scope) (v *Value, ok bool) {
+	lines := b.lines[h-1]
+	higher := b.parameters[h-1].Stricter == "higher"
+	for i := range lines {
+		if !s.holds(&lines[i]) {
+			continue
+		}
+		found := lines[i].on(date, r)
+		if found == nil {
+			continue
+		}
+		if v == nil || (found.number.Cmp(v.number) < 0) != higher && found.number.Cmp(v.number) != 0 {
+			v = found
+		}
+	}
+	return v, v != nil
+}
+
+// Next is the first value after a date, in a scope, that protects more than what must be met on it, and the date from which
+// it must be met. ok is false when none is known.
+func (b *Book) Next(h Handle, date calendar.Date, s Scope) (v *Value, ok bool) {
+	now, there := b.On(h, date, Required, s)
+	higher := b.parameters[h-1].Stricter == "higher"
+	for i := range b.lines[h-1] {
+		l := &b.lines[h-1][i]
+		if !s.holds(l) {
+			continue
+		}
+		for j := range l.values {
+			w := &l.values[j]
+			if !w.Required.After(date) || there && ((w.number.Cmp(now.number) < 0) == higher || w.number.Cmp(now.number) == 0) {
+				continue
+			}
+			if v == nil || w.Required.Before(v.Required) {
+				v = w
+			}
+		}
+	}
+	return v, v != nil
+}
+
+// Name is a parameter's name.
+func (b *Book) Name(h Handle) string { return b.parameters[h-1].Name }
+
+// Quantity is a value in its parameter's unit.
+func (b *Book) Quantity(h Handle, v *Value) measure.Quantity {
+	unit, _ := measure.ParseUnit(b.parameters[h-1].Unit) // checked at load
+	return measure.Of(v.number, unit)
+}
+
+// TooEarly is the fault of asking about a date before a parameter's first value; pointer names the fact.
+func (b *Book) TooEarly(h Handle, pointer string, date calendar.Date) error {
+	first := b.parameters[h-1].Values[0]
+	var f fault.Faults
+	f.Add(pointer, "before_the_law", "The law on record for %s begins on %s; %s lies before it.", b.Name(h), first.Effective, date)
+	return f.Err()
+}

@@ -1,0 +1,89 @@
+package law
+
+import (
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/measure"
+)
+
+// Federal is the jurisdiction that holds everywhere.
+const Federal = "us"
+
+// Parameter is one number that rules read, with its whole history.
+type Parameter struct {
+	Name        string  `yaml:"name"`
+	Title       string  `yaml:"title"`
+	Description string  `yaml:"description"`
+	Unit        string  `yaml:"unit"`     // empty for a plain number, a year or a count
+	Stricter    string  `yaml:"stricter"` // lower or higher: which of two values protects more
+	Values      []Value `yaml:"values"`
+}
+
+// Value is what a parameter is in one jurisdiction and programme from a date on.
+type Value struct {
+	Jurisdiction string        `yaml:"jurisdiction"`
+	Programme    string        `yaml:"programme"`
+	Value        string        `yaml:"value"`     // as published, in the parameter's unit
+	Effective    calendar.Date `yaml:"effective"` // when it takes effect
+	Required     calendar.Date `yaml:"required"`  // from when it must be met
+	Citation     string        `yaml:"citation"`
+	Source       Source        `yaml:"source"`   // text, secondary, memory, derived or common_practice
+	Recorded     calendar.Date `yaml:"recorded"` // when it was recorded here
+	Note         string        `yaml:"note"`
+
+	number measure.Number
+}
+
+// Number is the exact value.
+func (v Value) Number() measure.Number { return v.number }
+
+// Cite is the value's citation.
+func (v Value) Cite() Citation { return Citation{Clause: v.Citation, Source: v.Source, Note: v.Note} }
+
+// Scope is where and under what a value is asked for. Federal values are always in it.
+type Scope struct {
+	Jurisdictions []string // beside the federal one
+	Programmes    []string // none: every programme
+}
+
+func (s Scope) holds(l *line) bool {
+	return (l.jurisdiction == Federal || contains(s.Jurisdictions, l.jurisdiction)) &&
+		(len(s.Programmes) == 0 || contains(s.Programmes, l.programme))
+}
+
+func contains(list []string, wanted string) bool {
+	for _, s := range list {
+		if s == wanted {
+			return true
+		}
+	}
+	return false
+}
+
+// Reading says which of a value's two dates decides.
+type Reading uint8
+
+// The readings. What must be met decides verdicts; what is in effect warns of what will have to be met.
+const (
+	Required Reading = iota
+	InEffect
+)
+
+// line is the history of a parameter in one jurisdiction and programme, corrections applied.
+type line struct {
+	jurisdiction, programme string
+	values                  []Value // by effective date
+}
+
+func (l *line) on(date calendar.Date, r Reading) *Value {
+	var found *Value
+	for i := range l.values {
+		from := l.values[i].Required
+		if r == InEffect {
+			from = l.values[i].Effective
+		}
+		if !from.After(date) {
+			found = &l.values[i]
+		}
+	}
+	return found
+}
