@@ -31,10 +31,14 @@ type Value struct {
 	Note         string        `yaml:"note"`
 
 	number measure.Number
+	whole  int
 }
 
 // Number is the exact value.
 func (v Value) Number() measure.Number { return v.number }
+
+// Int is the value of a count, a year or a number of days.
+func (v Value) Int() int { return v.whole }
 
 // Cite is the value's citation.
 func (v Value) Cite() Citation { return Citation{Clause: v.Citation, Source: v.Source, Note: v.Note} }

@@ -88,7 +88,7 @@ func (c *checker) value(p *Parameter, i int) {
 	if err != nil {
 		c.wrong(at+".value", "%q is not a number", v.Value)
 	}
-	v.number = number
+	v.number, v.whole = number, int(number.Scaled(0))
 	if !v.Source.known() {
 		c.wrong(at+".source", "%q is not text, secondary, memory, derived or common_practice", v.Source)
 	}

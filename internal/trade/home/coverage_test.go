@@ -1,0 +1,161 @@
+package home_test
+
+import (
+	"os"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/home"
+	"sillbook/internal/trade/law"
+)
+
+func rules(t require.TestingT) home.Rules {
+	book, err := law.Embedded()
+	require.NoError(t, err)
+	r, err := home.NewRules(book)
+	require.NoError(t, err)
+	return r
+}
+
+type coverageCase struct {
+	Case   string `yaml:"case"`
+	Source string `yaml:"source"`
+	Facts  struct {
+		AsOf       calendar.Date `yaml:"as_of"`
+		BuildYear  int           `yaml:"build_year"`
+		Certainty  string        `yaml:"certainty"`
+		Kind       string        `yaml:"kind"`
+		Bedrooms   *int          `yaml:"bedrooms"`
+		HousingFor string        `yaml:"housing_for"`
+		Child      string        `yaml:"child_under_six"`
+		Visited    string        `yaml:"regularly_visited_by_child"`
+		LeadFree   string        `yaml:"found_lead_free"`
+	} `yaml:"facts"`
+	Outcome string   `yaml:"outcome"`
+	Missing []string `yaml:"missing"`
+}
+
+func (c coverageCase) facts() home.CoverageFacts {
+	f := home.CoverageFacts{AsOf: c.Facts.AsOf, BuildYear: c.Facts.BuildYear, Bedrooms: home.BedroomsUnknown,
+		Certainty:     map[string]home.Certainty{"recorded": home.Recorded, "estimated": home.Estimated}[c.Facts.Certainty],
+		Kind:          map[string]home.UnitKind{"common_area": home.CommonArea, "child_occupied_facility": home.ChildOccupiedFacility}[c.Facts.Kind],
+		HousingFor:    map[string]home.HousingFor{"general": home.General, "older_people": home.OlderPeople, "people_with_disabilities": home.PeopleWithDisabilities}[c.Facts.HousingFor],
+		ChildUnderSix: law.TriOf(c.Facts.Child), VisitedByChild: law.TriOf(c.Facts.Visited), FoundLeadFree: law.TriOf(c.Facts.LeadFree)}
+	if c.Facts.Bedrooms != nil {
+		f.Bedrooms = *c.Facts.Bedrooms
+	}
+	return f
+}
+
+func TestCoverageCases(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("../../../testdata/coverage/cases.yaml")
+	require.NoError(t, err)
+	var cases []coverageCase
+	require.NoError(t, yaml.UnmarshalWithOptions(text, &cases, yaml.Strict()))
+	require.NotEmpty(t, cases)
+	r := rules(t)
+	for _, c := range cases {
+		t.Run(c.Case+": "+c.Source, func(t *testing.T) {
+			t.Parallel()
+			answer, err := r.Cover(c.facts())
+			require.NoError(t, err)
+			d := r.Explain(c.facts(), answer)
+			require.Equal(t, c.Outcome, d.Outcome)
+			require.NotEmpty(t, d.Reasons)
+			for _, reason := range d.Reasons {
+				require.NotEmpty(t, reason.Citation.Clause)
+				require.NotContains(t, reason.Text, "{")
+			}
+			var missing []string
+			for _, m := range d.Missing {
+				missing = append(missing, m.Fact)
+			}
+			require.Equal(t, c.Missing, missing)
+		})
+	}
+}
+
+func TestCoverageBeforeTheLawIsAFault(t *testing.T) {
+	t.Parallel()
+	_, err := rules(t).Cover(home.CoverageFacts{AsOf: calendar.Of(1990, 1, 1), Bedrooms: home.BedroomsUnknown})
+	require.ErrorContains(t, err, "/as_of")
+}
+
+func TestUnknownFactIsNeverLessProtective(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	rapid.Check(t, func(t *rapid.T) {
+		tri := rapid.SampledFrom([]law.Tri{law.Unknown, law.Yes, law.No})
+		known := home.CoverageFacts{AsOf: calendar.Of(2025, 1, 1).AddDays(rapid.IntRange(-400, 400).Draw(t, "day")),
+			BuildYear: rapid.IntRange(1970, 1990).Draw(t, "year"), Certainty: rapid.SampledFrom([]home.Certainty{home.Recorded, home.Estimated, home.YearUnknown}).Draw(t, "certainty"),
+			Kind:          rapid.SampledFrom([]home.UnitKind{home.Dwelling, home.CommonArea, home.ChildOccupiedFacility}).Draw(t, "kind"),
+			Bedrooms:      rapid.IntRange(-1, 3).Draw(t, "bedrooms"),
+			HousingFor:    rapid.SampledFrom([]home.HousingFor{home.ForUnknown, home.General, home.OlderPeople, home.PeopleWithDisabilities}).Draw(t, "for"),
+			ChildUnderSix: tri.Draw(t, "child"), VisitedByChild: tri.Draw(t, "visited"), FoundLeadFree: tri.Draw(t, "lead free")}
+		unknown := known
+		switch rapid.IntRange(0, 5).Draw(t, "forgotten") {
+		case 0:
+			unknown.BuildYear, unknown.Certainty = 0, home.YearUnknown
+		case 1:
+			unknown.Bedrooms = home.BedroomsUnknown
+		case 2:
+			unknown.HousingFor = home.ForUnknown
+		case 3:
+			unknown.ChildUnderSix = law.Unknown
+		case 4:
+			unknown.VisitedByChild = law.Unknown
+		case 5:
+			unknown.FoundLeadFree = law.Unknown
+		}
+		a, err := r.Cover(known)
+		require.NoError(t, err)
+		b, err := r.Cover(unknown)
+		require.NoError(t, err)
+		if a.Outcome != home.NotCovered {
+			require.NotEqual(t, home.NotCovered, b.Outcome, "%+v", known)
+		}
+	})
+}
+
+func TestChildOrPregnantResidentIsProtectedWhileTheyStay(t *testing.T) {
+	t.Parallel()
+	stays := []home.Stay{
+		{From: calendar.Of(2026, 1, 1), To: calendar.Of(2026, 3, 31), Visiting: 1},
+		{From: calendar.Of(2026, 4, 1), Pregnant: 1},
+	}
+	day := func(m int, d int) home.Protected {
+		on := calendar.Of(2026, 1, 1).AddMonths(m - 1).AddDays(d - 1)
+		return home.ProtectedOn(stays, on, on)
+	}
+	require.Equal(t, home.Protected{Child: true}, day(3, 31))
+	require.Equal(t, home.Protected{Restricted: true}, day(4, 1))
+	require.Equal(t, home.Protected{}, home.ProtectedOn(stays, calendar.Of(2025, 12, 1), calendar.Of(2025, 12, 31)))
+	require.Equal(t, home.Protected{Child: true, Restricted: true}, home.ProtectedOn(stays, calendar.Of(2026, 3, 30), calendar.Of(2026, 4, 2)))
+}
+
+// Not parallel: allocations are counted for the whole process.
+func TestCoverageDoesNotAllocate(t *testing.T) {
+	r := rules(t)
+	f := home.CoverageFacts{AsOf: calendar.Of(2026, 3, 2), BuildYear: 1931, Certainty: home.Recorded, Bedrooms: 2}
+	require.Zero(t, testing.AllocsPerRun(100, func() {
+		if _, err := r.Cover(f); err != nil {
+			t.Fatal(err)
+		}
+	}))
+}
+
+func BenchmarkCover(b *testing.B) {
+	r := rules(b)
+	f := home.CoverageFacts{AsOf: calendar.Of(2026, 3, 2), BuildYear: 1931, Certainty: home.Recorded, Bedrooms: 2}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := r.Cover(f); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
