@@ -33,7 +33,7 @@ func TestKeyIsShownOnceAndStopsWhenRevokedOrExpired(t *testing.T) {
 	owner.Post("/v1/keys/"+made.ID()+"/revoke", nil).Is(200)
 	owner.Post("/v1/keys/"+made.ID()+"/revoke", nil).Is(200)
 	manager.Get("/v1/properties").Problem(401, "credential_refused")
-	s.Client(secret[:len(secret)-1] + "x").Get("/v1/properties").Problem(401, "credential_refused")
+	s.Client(secret[:len(secret)-1]+"x").Get("/v1/properties").Problem(401, "credential_refused")
 
 	soon := contracttest.Now.Add(time.Hour)
 	brief := s.Client(s.Key(postgres.Key{Name: "Brief", Role: credential.Reader, ExpiresAt: &soon}))
@@ -57,7 +57,7 @@ func TestKeyNarrowedToAPropertySeesNothingElse(t *testing.T) {
 	for _, path := range []string{"/v1/properties", "/v1/buildings", "/v1/units", "/v1/rooms"} {
 		require.Len(t, narrowed.Get(path).Is(200).JSON()["items"], 1, path)
 	}
-	require.Empty(t, narrowed.Get("/v1/units?property_id="+b.property).Is(200).JSON()["items"])
+	require.Empty(t, narrowed.Get("/v1/units?property_id=" + b.property).Is(200).JSON()["items"])
 	p := narrowed.Post("/v1/units", map[string]any{"building_id": b.building, "name": "9", "kind": "dwelling"}).Problem(422, "implausible")
 	require.Equal(t, []string{"/building_id"}, contracttest.Pointers(p), "another's building reads as one that is not there")
 	narrowed.Post("/v1/properties", property("New")).Problem(403, "outside_reach")
