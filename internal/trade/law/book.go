@@ -45,7 +45,7 @@ func Load(files fs.FS) (*Book, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, hash := &Book{}, sha256.New()
+	b := &Book{}
 	for _, name := range names {
 		text, err := fs.ReadFile(files, name)
 		if err != nil {
@@ -60,13 +60,34 @@ func Load(files fs.FS) (*Book, error) {
 		}
 		b.parameters = append(b.parameters, p)
 		slices.SortFunc(b.parameters, func(p, q Parameter) int { return cmp.Compare(p.Name, q.Name) })
-		fmt.Fprintf(hash, "%d %s\n%s", len(name), name, text)
 	}
+	b.index()
+	return b, nil
+}
+
+// KnownOn is the law as it was recorded at the end of a date: without what was learned later. Handles hold in both books.
+// Its rule set is the one that a program with only those entries has.
+func (b *Book) KnownOn(date calendar.Date) *Book {
+	known := &Book{parameters: slices.Clone(b.parameters)}
+	for i := range known.parameters {
+		p := &known.parameters[i]
+		p.Values = slices.DeleteFunc(slices.Clone(p.Values), func(v Value) bool { return v.Recorded.After(date) })
+	}
+	known.index()
+	return known
+}
+
+// index makes what look-ups read, and the version. Titles and descriptions are left out of it: they answer nothing.
+func (b *Book) index() {
+	hash := sha256.New()
 	for _, p := range b.parameters {
 		b.lines = append(b.lines, linesOf(p))
+		for _, v := range p.Values {
+			fmt.Fprintf(hash, "%q\n", []string{p.Name, p.Unit, p.Stricter, v.Jurisdiction, v.Programme, v.Value,
+				v.Effective.String(), v.Required.String(), v.Citation, string(v.Source), v.Recorded.String(), v.Note})
+		}
 	}
 	b.ruleSet = fmt.Sprintf("%d-%s", codeEdition, hex.EncodeToString(hash.Sum(nil))[:12])
-	return b, nil
 }
 
 func (b *Book) find(name string) (int, bool) {
@@ -164,10 +185,14 @@ func (b *Book) Quantity(h Handle, v *Value) measure.Quantity {
 	return measure.Of(v.number, unit)
 }
 
-// TooEarly is the fault of asking about a date before a parameter's first value; pointer names the fact.
+// TooEarly is the fault of asking what must be met on a date before a parameter's first value; pointer names the fact.
 func (b *Book) TooEarly(h Handle, pointer string, date calendar.Date) error {
-	first := b.parameters[h-1].Values[0]
 	var f fault.Faults
-	f.Add(pointer, "before_the_law", "The law on record for %s begins on %s; %s lies before it.", b.Name(h), first.Effective, date)
+	if values := b.parameters[h-1].Values; len(values) > 0 {
+		first := slices.MinFunc(values, func(v, w Value) int { return cmp.Compare(v.Required, w.Required) }).Required
+		f.Add(pointer, "before_the_law", "The law on record for %s is to be met from %s; %s lies before it.", b.Name(h), first, date)
+	} else {
+		f.Add(pointer, "before_the_law", "No law was on record for %s.", b.Name(h))
+	}
 	return f.Err()
 }

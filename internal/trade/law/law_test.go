@@ -1,6 +1,7 @@
 package law_test
 
 import (
+	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -98,7 +99,7 @@ func TestValueIsTheStrictestRequiredOnTheDate(t *testing.T) {
 	require.Equal(t, "2026-01-12", next.Required.String())
 	_, ok = book.Next(limit, calendar.Of(2026, 6, 1), law.Scope{})
 	require.False(t, ok)
-	require.ErrorContains(t, book.TooEarly(limit, "/sampled_on", calendar.Of(2000, 1, 1)), "begins on 2001-03-06")
+	require.ErrorContains(t, book.TooEarly(limit, "/sampled_on", calendar.Of(2000, 1, 1)), "is to be met from 2001-03-06")
 }
 
 // Not parallel: allocations are counted for the whole process.
@@ -126,6 +127,28 @@ func TestCorrectionIsAddedAndReplacesWhatItCorrects(t *testing.T) {
 	before, err := load(wellFormed)
 	require.NoError(t, err)
 	require.NotEqual(t, before.RuleSet(), book.RuleSet())
+
+	earlier := book.KnownOn(calendar.Of(2026, 2, 28))
+	v, ok = earlier.On(limit, calendar.Of(2026, 6, 1), law.Required, law.Scope{})
+	require.True(t, ok)
+	require.Equal(t, "4", v.Value, "what was learned in March is not known in February")
+	require.Equal(t, book.RuleSet(), book.KnownOn(calendar.Of(2026, 3, 1)).RuleSet())
+	require.NotEqual(t, book.RuleSet(), earlier.RuleSet())
+	_, ok = book.KnownOn(calendar.Of(2025, 12, 31)).On(limit, calendar.Of(2026, 6, 1), law.Required, law.Scope{})
+	require.False(t, ok, "nothing was recorded yet")
+	require.ErrorContains(t, book.KnownOn(calendar.Of(2025, 12, 31)).TooEarly(limit, "/on", calendar.Of(2026, 6, 1)), "No law was on record")
+}
+
+func TestRuleSetNamesWhatAnswersAndNothingElse(t *testing.T) {
+	t.Parallel()
+	book, err := load(wellFormed)
+	require.NoError(t, err)
+	retitled, err := load(strings.Replace(wellFormed, "title: A limit", "title: Another title", 1))
+	require.NoError(t, err)
+	require.Equal(t, book.RuleSet(), retitled.RuleSet())
+	dated, err := load(strings.Replace(wellFormed, "required: 2026-01-12", "required: 2026-01-13", 1))
+	require.NoError(t, err)
+	require.NotEqual(t, book.RuleSet(), dated.RuleSet())
 }
 
 func TestCitationSaysHowWellItIsKnown(t *testing.T) {

@@ -39,6 +39,12 @@ func (c *checker) wrong(path, format string, args ...any) {
 	}
 }
 
+func (c *checker) wants(path, field, value string) {
+	if value == "" {
+		c.wrong(path, "%s is missing", field)
+	}
+}
+
 // line finds where a path stands; a field that is missing is reported at what should hold it.
 func (c *checker) line(path string) int {
 	at, err := yaml.PathString(path)
@@ -53,11 +59,9 @@ func (c *checker) line(path string) int {
 }
 
 func (c *checker) parameter(p *Parameter) {
-	for field, value := range map[string]string{"name": p.Name, "title": p.Title, "description": p.Description} {
-		if value == "" {
-			c.wrong("$", "%s is missing", field)
-		}
-	}
+	c.wants("$", "name", p.Name)
+	c.wants("$", "title", p.Title)
+	c.wants("$", "description", p.Description)
 	if p.Name+".yaml" != c.name {
 		c.wrong("$.name", "the parameter %s must be in %s.yaml", p.Name, p.Name)
 	}
@@ -79,11 +83,9 @@ func (c *checker) parameter(p *Parameter) {
 
 func (c *checker) value(p *Parameter, i int) {
 	v, at := &p.Values[i], fmt.Sprintf("$.values[%d]", i)
-	for field, value := range map[string]string{"jurisdiction": v.Jurisdiction, "programme": v.Programme, "citation": v.Citation} {
-		if value == "" {
-			c.wrong(at, "%s is missing", field)
-		}
-	}
+	c.wants(at, "jurisdiction", v.Jurisdiction)
+	c.wants(at, "programme", v.Programme)
+	c.wants(at, "citation", v.Citation)
 	number, err := measure.ParseNumber(v.Value)
 	if err != nil {
 		c.wrong(at+".value", "%q is not a number", v.Value)
