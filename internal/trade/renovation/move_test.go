@@ -1,0 +1,131 @@
+package renovation_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/renovation"
+)
+
+func TestNoticeWindowBoundaries(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	start := calendar.Of(2026, 4, 13)
+	for _, c := range []struct {
+		name   string
+		notice renovation.Notice
+		counts bool
+		source string
+	}{
+		{"handed over 61 days before", handed(start.AddDays(-61)), false, "40 CFR 745.84(a): no more than 60 days before (text)"},
+		{"handed over 60 days before", handed(start.AddDays(-60)), true, "40 CFR 745.84(a) (text)"},
+		{"handed over the day before", handed(start.AddDays(-1)), true, "40 CFR 745.84(d): signed prior to the start (text)"},
+		{"handed over on the day of the start", handed(start), false, "40 CFR 745.84(d) (derived)"},
+		{"mailed 7 days before", mailed(start.AddDays(-7)), true, "40 CFR 745.84(a)(1)(ii): at least 7 days (text)"},
+		{"mailed 6 days before", mailed(start.AddDays(-6)), false, "40 CFR 745.84(a)(1)(ii) (text)"},
+		{"mailed 60 days before", mailed(start.AddDays(-60)), true, "40 CFR 745.84(a) (derived)"},
+		{"mailed 61 days before", mailed(start.AddDays(-61)), false, "40 CFR 745.84(a) (derived)"},
+		{"handed over without proof", renovation.Notice{Recipient: renovation.Owner, How: renovation.Handed, Proof: renovation.NoProof, On: start.AddDays(-9)}, false, "40 CFR 745.84(a)(1)(i) (text)"},
+		{"attempted delivery to an occupant, certified", attempted(renovation.AdultOccupant, true, start.AddDays(-9)), true, "40 CFR 745.84(a)(2)(i) (text)"},
+		{"attempted delivery to an occupant, not certified", attempted(renovation.AdultOccupant, false, start.AddDays(-9)), false, "40 CFR 745.84(a)(2)(i) (text)"},
+		{"attempted delivery to the owner", attempted(renovation.Owner, true, start.AddDays(-9)), false, "40 CFR 745.84(a)(2)(i): for the occupant only (text)"},
+	} {
+		t.Run(c.name+": "+c.source, func(t *testing.T) {
+			t.Parallel()
+			a, err := r.JudgeNotice(c.notice, start)
+			require.NoError(t, err)
+			require.Equal(t, c.counts, a.Counts, a.Why)
+			require.NotEmpty(t, a.Why)
+		})
+	}
+	a, err := r.JudgeNotice(handed(start), 0)
+	require.NoError(t, err)
+	require.False(t, a.Counts, "without a start nothing counts yet")
+}
+
+func handed(on calendar.Date) renovation.Notice {
+	return renovation.Notice{Recipient: renovation.Owner, How: renovation.Handed, Proof: renovation.Acknowledgement, On: on}
+}
+
+func mailed(on calendar.Date) renovation.Notice {
+	return renovation.Notice{Recipient: renovation.Owner, How: renovation.Mailed, Proof: renovation.CertificateOfMailing, On: on}
+}
+
+func attempted(to renovation.Recipient, certified bool, on calendar.Date) renovation.Notice {
+	return renovation.Notice{Recipient: to, How: renovation.AttemptedDelivery, Proof: renovation.AttemptCertification, On: on, Attempt: certified}
+}
+
+func TestUnmetPamphletsAreNamed(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	start := calendar.Of(2026, 4, 13)
+	duties := []renovation.Duty{{Recipient: renovation.Owner}, {Recipient: renovation.AdultOccupant, Unit: "u1", UnitName: "2B"}}
+	occupant := handed(start.AddDays(-5))
+	occupant.Recipient = renovation.AdultOccupant
+	unmet, window, err := r.Unmet(duties, []renovation.Told{{Notice: handed(start.AddDays(-5))}, {Notice: occupant, Unit: "u2"}}, start)
+	require.NoError(t, err)
+	require.Equal(t, duties[1:], unmet, "a notice to another unit does not count")
+	require.Equal(t, "2026-04-12", window.To.String())
+	unmet, _, err = r.Unmet(duties, []renovation.Told{{Notice: handed(start.AddDays(-5))}, {Notice: occupant, Unit: "u1"}}, start)
+	require.NoError(t, err)
+	require.Empty(t, unmet)
+}
+
+func codes(j renovation.Job, to renovation.State) []string {
+	list := []string{}
+	for _, b := range renovation.Blockers(j, to) {
+		list = append(list, b.Code)
+	}
+	return list
+}
+
+func TestMovesAreMadeInOrderOrRefusedWithEveryBlocker(t *testing.T) {
+	t.Parallel()
+	start := calendar.Of(2026, 4, 13)
+	covered := renovation.Job{State: renovation.Drafted, On: start, WorkItems: 1, Outcome: renovation.CoveredRenovation, Interior: true, Start: start}
+	with := func(change func(*renovation.Job)) renovation.Job { j := covered; change(&j); return j }
+	owed := []renovation.Duty{{Recipient: renovation.Owner}, {Recipient: renovation.AdultOccupant, Unit: "u1", UnitName: "2B"}}
+	for _, c := range []struct {
+		name string
+		job  renovation.Job
+		to   renovation.State
+		want []string
+	}{
+		{"everything in place", covered, renovation.Ready, []string{}},
+		{"skipping ahead", covered, renovation.Closed, []string{"out_of_order", "not_verified"}},
+		{"nothing to do", with(func(j *renovation.Job) { j.WorkItems = 0 }), renovation.Ready, []string{"no_work_items"}},
+		{"no planned start", with(func(j *renovation.Job) { j.Start = 0 }), renovation.Ready, []string{"no_planned_start"}},
+		{"pamphlets owed: 40 CFR 745.84", with(func(j *renovation.Job) { j.Unmet = owed }), renovation.Ready, []string{"no_valid_notice", "no_valid_notice"}},
+		{"an emergency owes no pamphlet: 40 CFR 745.82(b)", with(func(j *renovation.Job) { j.Unmet, j.Emergency = owed, true }), renovation.Ready, []string{}},
+		{"minor work owes no pamphlet", with(func(j *renovation.Job) { j.Unmet, j.Outcome = owed, renovation.Minor }), renovation.Ready, []string{}},
+		{"a child, nothing arranged", with(func(j *renovation.Job) { j.ChildUnits = []string{"2B"} }), renovation.Ready, []string{"occupant_protection"}},
+		{"a restricted fact, nothing arranged", with(func(j *renovation.Job) { j.Restricted = true }), renovation.Ready, []string{"restricted_requirement"}},
+		{"all at once", with(func(j *renovation.Job) { j.Unmet, j.ChildUnits, j.Restricted = owed, []string{"2B"}, true }), renovation.Ready,
+			[]string{"no_valid_notice", "no_valid_notice", "occupant_protection", "restricted_requirement"}},
+		{"called off without a reason", with(func(j *renovation.Job) { j.NoReason = true }), renovation.CalledOff, []string{"no_reason"}},
+		{"verified: 40 CFR 745.85(b)", with(func(j *renovation.Job) { j.State, j.Verification = renovation.Checking, "passed" }), renovation.Closed, []string{}},
+		{"verified where wipes are asked for: 40 CFR 745.85(c)", with(func(j *renovation.Job) { j.State, j.Verification, j.NeedsWipes = renovation.Checking, "passed", true }), renovation.Closed, []string{"no_clearance"}},
+		{"cleared", with(func(j *renovation.Job) { j.State, j.Clearance, j.NeedsWipes = renovation.Checking, "passed", true }), renovation.Closed, []string{}},
+		{"assisted and verified only: 24 CFR 35.1340", with(func(j *renovation.Job) { j.State, j.Verification, j.HUD = renovation.Checking, "passed", true }), renovation.Closed, []string{"no_clearance"}},
+		{"verified, but clearance failed", with(func(j *renovation.Job) {
+			j.State, j.Verification, j.Clearance = renovation.Checking, "passed", "failed"
+		}), renovation.Closed, []string{"clearance_failed"}},
+		{"clearance could not decide", with(func(j *renovation.Job) { j.State, j.Clearance = renovation.Checking, "inconclusive" }), renovation.Closed, []string{"clearance_inconclusive"}},
+		{"bags left and findings open", with(func(j *renovation.Job) {
+			j.State, j.Verification, j.Undelivered, j.Findings = renovation.Checking, "passed", []string{"2B-01"}, []string{"A bag did not arrive."}
+		}), renovation.Closed, []string{"containers_not_accounted", "open_finding"}},
+		{"after the end", with(func(j *renovation.Job) { j.State = renovation.Closed }), renovation.Cleaning, []string{"out_of_order"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			require.Equal(t, c.want, codes(c.job, c.to))
+			for _, b := range renovation.Blockers(c.job, c.to) {
+				require.NotEmpty(t, b.Clear, "every blocker says what would clear it")
+			}
+		})
+	}
+	restricted := renovation.Blockers(with(func(j *renovation.Job) { j.Restricted = true }), renovation.Ready)
+	require.Equal(t, "A restricted requirement applies, due 2026-04-13.", restricted[0].Detail, "and nothing more")
+}

@@ -1,0 +1,149 @@
+package renovation
+
+import (
+	"fmt"
+
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/law"
+)
+
+// Recipient is who is told before work.
+type Recipient string
+
+// The recipients of the pamphlet (40 CFR 745.84).
+const (
+	Owner                  Recipient = "owner"
+	AdultOccupant          Recipient = "adult_occupant"
+	FacilityRepresentative Recipient = "facility_representative"
+)
+
+// How is the way a pamphlet was given.
+type How string
+
+// The ways.
+const (
+	Handed            How = "handed"
+	Mailed            How = "mailed"
+	AttemptedDelivery How = "attempted_delivery"
+)
+
+// Proof is what proves it.
+type Proof string
+
+// The proofs.
+const (
+	Acknowledgement      Proof = "written_acknowledgement"
+	CertificateOfMailing Proof = "certificate_of_mailing"
+	AttemptCertification Proof = "attempted_delivery_certification"
+	NoProof              Proof = "none"
+)
+
+// Notice is a pamphlet given, as told.
+type Notice struct {
+	Recipient Recipient
+	How       How
+	Proof     Proof
+	On        calendar.Date
+	Attempt   bool // the certification of an attempt is complete
+}
+
+// NoticeAnswer says whether a notice counts for a start, and when it might have been given.
+type NoticeAnswer struct {
+	Counts bool
+	Window calendar.Window // first and last valid date for this way of giving it
+	Why    string
+	Cite   law.Citation
+}
+
+var (
+	noticeTiming  = law.Cite("40 CFR 745.84(a), (b), (c)", law.Text)
+	mailTiming    = law.Citation{Clause: "40 CFR 745.84(a)(1)(ii), (a)(2)(ii)", Source: law.Derived, Note: "At least 7 and at most 60 days before the start, read together."}
+	attemptClause = law.Cite("40 CFR 745.84(a)(2)(i)", law.Text)
+)
+
+// NoticeWindow is when a pamphlet may be given for a start: by hand from 60 days before to the day before; by mail from 60
+// to 7 days before.
+func (r Rules) NoticeWindow(how How, start calendar.Date) (calendar.Window, law.Citation, error) {
+	days, ok := r.book.On(r.noticeDays, start, law.Required, law.Scope{})
+	mail, dated := r.book.On(r.mailDays, start, law.Required, law.Scope{})
+	if !ok || !dated {
+		return calendar.Window{}, law.Citation{}, r.book.TooEarly(r.noticeDays, "/start", start)
+	}
+	first := start.AddDays(-days.Int())
+	if how == Mailed {
+		return calendar.Window{From: first, To: start.AddDays(-mail.Int())}, mailTiming, nil
+	}
+	return calendar.Window{From: first, To: start.AddDays(-1)}, noticeTiming, nil
+}
+
+// JudgeNotice decides whether a notice counts for a start. Without a start nothing counts yet.
+func (r Rules) JudgeNotice(n Notice, start calendar.Date) (NoticeAnswer, error) {
+	if start.IsZero() {
+		return NoticeAnswer{Why: "The job has no planned start yet, so it cannot be said whether the notice falls into its window.", Cite: noticeTiming}, nil
+	}
+	window, cite, err := r.NoticeWindow(n.How, start)
+	if err != nil {
+		return NoticeAnswer{}, err
+	}
+	a := NoticeAnswer{Window: window, Cite: cite}
+	switch {
+	case n.How == AttemptedDelivery && n.Recipient == Owner:
+		a.Why, a.Cite = "An attempted delivery counts for an occupant or a facility's representative only, not for the owner.", attemptClause
+	case n.How == AttemptedDelivery && !n.Attempt:
+		a.Why, a.Cite = "The certification of the attempt is missing: address, method, who tried, why there is no acknowledgement, signature and date.", attemptClause
+	case n.Proof != proofOf[n.How]:
+		a.Why = fmt.Sprintf("Given this way it needs the proof %s.", proofOf[n.How])
+	case n.On.Before(window.From):
+		a.Why = fmt.Sprintf("It was given on %s, more than the allowed days before the start on %s.", n.On, start)
+	case n.On.After(window.To):
+		a.Why = fmt.Sprintf("It was given on %s; the last valid date for a start on %s is %s.", n.On, start, window.To)
+	default:
+		a.Counts = true
+		a.Why = fmt.Sprintf("It was given on %s, between %s and %s, with its proof.", n.On, window.From, window.To)
+	}
+	return a, nil
+}
+
+var proofOf = map[How]Proof{Handed: Acknowledgement, Mailed: CertificateOfMailing, AttemptedDelivery: AttemptCertification}
+
+// Told is a notice and the place it concerns.
+type Told struct {
+	Notice
+	Unit string // empty for the owner
+}
+
+// Duty is a pamphlet owed for a job.
+type Duty struct {
+	Recipient Recipient
+	Unit      string // the unit whose occupant is told; empty for the owner
+	UnitName  string
+}
+
+// Unmet are the duties that no notice told meets, each with the last date on which handing the pamphlet over would.
+func (r Rules) Unmet(duties []Duty, told []Told, start calendar.Date) ([]Duty, calendar.Window, error) {
+	var unmet []Duty
+	var window calendar.Window
+	if !start.IsZero() {
+		var err error
+		if window, _, err = r.NoticeWindow(Handed, start); err != nil {
+			return nil, window, err
+		}
+	}
+	for _, d := range duties {
+		met := false
+		for _, n := range told {
+			if n.Recipient != d.Recipient || n.Unit != d.Unit && d.Recipient != Owner {
+				continue
+			}
+			a, err := r.JudgeNotice(n.Notice, start)
+			if err != nil {
+				return nil, window, err
+			}
+			met = met || a.Counts
+		}
+		if !met {
+			unmet = append(unmet, d)
+		}
+	}
+	return unmet, window, nil
+}

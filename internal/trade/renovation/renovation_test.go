@@ -1,0 +1,237 @@
+package renovation_test
+
+import (
+	"os"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/measure"
+	"sillbook/internal/trade/practice"
+	"sillbook/internal/trade/renovation"
+)
+
+func rules(t require.TestingT) renovation.Rules {
+	book, err := law.Embedded()
+	require.NoError(t, err)
+	r, err := renovation.NewRules(book)
+	require.NoError(t, err)
+	return r
+}
+
+func ft2(t require.TestingT, text string) measure.Number {
+	n, err := measure.ParseNumber(text)
+	require.NoError(t, err)
+	return n
+}
+
+type workCase struct {
+	Case   string `yaml:"case"`
+	Source string `yaml:"source"`
+	Work   struct {
+		On          calendar.Date `yaml:"on"`
+		Area        string        `yaml:"area"`
+		Exterior    bool          `yaml:"exterior"`
+		Method      string        `yaml:"method"`
+		Window      bool          `yaml:"window_replaced"`
+		Demolished  bool          `yaml:"demolished"`
+		Emergency   bool          `yaml:"emergency"`
+		DoneBy      string        `yaml:"done_by"`
+		Rented      string        `yaml:"rented"`
+		LeadFree    string        `yaml:"lead_free"`
+		HomeCovered string        `yaml:"home_covered"`
+		Assisted    string        `yaml:"assisted"`
+	} `yaml:"work"`
+	Others []struct {
+		On        calendar.Date `yaml:"on"`
+		Area      string        `yaml:"area"`
+		Emergency bool          `yaml:"emergency"`
+	} `yaml:"others"`
+	Outcome string   `yaml:"outcome"`
+	Total   string   `yaml:"total"`
+	Left    string   `yaml:"left"`
+	Missing []string `yaml:"missing"`
+	Differs bool     `yaml:"differs"`
+	Steps   []string `yaml:"steps"`
+}
+
+func (c workCase) facts(t *testing.T) (renovation.Work, []renovation.Other) {
+	w := renovation.Work{On: c.Work.On, HomeCovered: law.Yes, Exterior: c.Work.Exterior, Method: practice.Method(c.Work.Method),
+		WindowReplaced: c.Work.Window, Demolished: c.Work.Demolished, Emergency: c.Work.Emergency, DoneBy: renovation.DoneByOf(c.Work.DoneBy),
+		Rented: law.TriOf(c.Work.Rented), LeadFree: law.TriOf(c.Work.LeadFree), Assisted: law.No}
+	if c.Work.HomeCovered != "" {
+		w.HomeCovered = law.TriOf(c.Work.HomeCovered)
+	}
+	if c.Work.Assisted != "" {
+		w.Assisted = law.TriOf(c.Work.Assisted)
+	}
+	if w.AreaKnown = c.Work.Area != ""; w.AreaKnown {
+		w.Area = ft2(t, c.Work.Area)
+	}
+	var others []renovation.Other
+	for _, o := range c.Others {
+		other := renovation.Other{On: o.On, Known: o.Area != "", Emergency: o.Emergency}
+		if other.Known {
+			other.Area = ft2(t, o.Area)
+		}
+		others = append(others, other)
+	}
+	return w, others
+}
+
+func TestApplicabilityCases(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("../../../testdata/applicability/cases.yaml")
+	require.NoError(t, err)
+	var cases []workCase
+	require.NoError(t, yaml.UnmarshalWithOptions(text, &cases, yaml.Strict()))
+	require.NotEmpty(t, cases)
+	r := rules(t)
+	for _, c := range cases {
+		t.Run(c.Case+": "+c.Source, func(t *testing.T) {
+			t.Parallel()
+			w, others := c.facts(t)
+			a, err := r.Apply(w, others)
+			require.NoError(t, err)
+			d := r.Explain(w, others, a)
+			require.Equal(t, c.Outcome, d.Outcome)
+			require.NotEmpty(t, d.Reasons)
+			for _, reason := range d.Reasons {
+				require.NotEmpty(t, reason.Citation.Clause)
+				require.NotContains(t, reason.Text, "{")
+			}
+			if c.Total != "" {
+				require.Zero(t, a.Total.Cmp(ft2(t, c.Total)), a.Total.String())
+			}
+			if c.Left != "" {
+				require.Zero(t, a.Limit.Sub(a.Total).Cmp(ft2(t, c.Left)))
+			}
+			var missing, steps []string
+			for _, m := range d.Missing {
+				missing = append(missing, m.Fact)
+			}
+			for _, s := range renovation.StepsBefore(w, a) {
+				steps = append(steps, s.Code)
+			}
+			require.Equal(t, c.Missing, missing)
+			require.Equal(t, c.Differs, len(d.Differences) > 0)
+			if a.Outcome != renovation.CoveredRenovation {
+				require.Equal(t, c.Steps, steps)
+			} else {
+				require.Contains(t, steps, "verification")
+			}
+		})
+	}
+}
+
+func TestEmergencyLiftsTheNoticeAndNeverTheCleaning(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	w := renovation.Work{On: calendar.Of(2026, 3, 2), Area: measure.Int(50), AreaKnown: true, Method: practice.WetScraping, DoneBy: renovation.HiredFirm, Emergency: true}
+	a, err := r.Apply(w, nil)
+	require.NoError(t, err)
+	var codes []string
+	for _, s := range renovation.StepsBefore(w, a) {
+		codes = append(codes, s.Code)
+	}
+	require.NotContains(t, codes, "pamphlet")
+	require.Subset(t, codes, []string{"cleaning", "verification", "records", "record_emergency"}, "40 CFR 745.82(b)")
+}
+
+func TestAllowanceSaysWhatIsLeftAndUntilWhen(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	jobs := []renovation.Other{{On: calendar.Of(2026, 3, 1), Area: measure.Int(4), Known: true}, {On: calendar.Of(2026, 3, 10), Area: measure.Int(1), Known: true}}
+	a, err := r.Allowance(false, calendar.Of(2026, 3, 20), jobs)
+	require.NoError(t, err)
+	require.Equal(t, "5", a.Total.String())
+	require.Equal(t, "1", a.Left.String())
+	require.Equal(t, "2026-03-31", a.Until.String(), "from 31 March no 30 days hold 1 March")
+	a, err = r.Allowance(false, calendar.Of(2026, 5, 1), jobs)
+	require.NoError(t, err)
+	require.Equal(t, "6", a.Left.String())
+	require.True(t, a.Until.IsZero())
+}
+
+func TestApplicabilityDoesNotDependOnOrderAndGrowsWithArea(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	rapid.Check(t, func(t *rapid.T) {
+		day := func(name string) calendar.Date {
+			return calendar.Of(2026, 3, 1).AddDays(rapid.IntRange(0, 80).Draw(t, name))
+		}
+		area := func(name string) measure.Number { return measure.Frac(rapid.Int64Range(0, 900).Draw(t, name), 144) }
+		w := renovation.Work{On: day("on"), HomeCovered: law.Yes, Area: area("own").Add(measure.Frac(1, 144)), AreaKnown: true, PaintDisturbed: law.Yes, Method: practice.WetScraping, DoneBy: renovation.HiredFirm}
+		var others []renovation.Other
+		for range rapid.IntRange(0, 6).Draw(t, "n") {
+			others = append(others, renovation.Other{On: day("other"), Area: area("area"), Known: true, Emergency: rapid.Bool().Draw(t, "emergency")})
+		}
+		a, err := r.Apply(w, others)
+		require.NoError(t, err)
+		shuffled := rapid.Permutation(others).Draw(t, "order")
+		b, err := r.Apply(w, shuffled)
+		require.NoError(t, err)
+		require.Equal(t, a.Outcome, b.Outcome)
+		require.Zero(t, a.Total.Cmp(b.Total))
+		require.Zero(t, a.Total.Cmp(slowTotal(w, others)), "against every run of 30 days, one by one")
+
+		larger := w
+		larger.Area = w.Area.Add(area("more"))
+		c, err := r.Apply(larger, others)
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, c.Outcome, a.Outcome, "more area never asks for less")
+		more, err := r.Apply(w, append(shuffled, renovation.Other{On: day("added"), Area: area("added area"), Known: true}))
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, more.Outcome, a.Outcome, "another job never asks for less")
+		unknown := w
+		unknown.AreaKnown = false
+		u, err := r.Apply(unknown, others)
+		require.NoError(t, err)
+		require.Equal(t, renovation.CoveredRenovation, u.Outcome, "an unknown area is never less protective")
+	})
+}
+
+// slowTotal looks at every run of 30 days that holds the job's date.
+func slowTotal(w renovation.Work, others []renovation.Other) measure.Number {
+	best := w.Area
+	for back := range 30 {
+		from := w.On.AddDays(-back)
+		sum := w.Area
+		for _, o := range others {
+			if !o.Emergency && !o.On.Before(from) && o.On.Sub(from) < 30 {
+				sum = sum.Add(o.Area)
+			}
+		}
+		best = best.Max(sum)
+	}
+	return best
+}
+
+// Not parallel: allocations are counted for the whole process.
+func TestApplicabilityDoesNotAllocate(t *testing.T) {
+	r, w, others := benchmarked(t)
+	require.Zero(t, testing.AllocsPerRun(100, func() {
+		if _, err := r.Apply(w, others); err != nil {
+			t.Fatal(err)
+		}
+	}))
+}
+
+func BenchmarkApply(b *testing.B) {
+	r, w, others := benchmarked(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := r.Apply(w, others); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func benchmarked(t require.TestingT) (renovation.Rules, renovation.Work, []renovation.Other) {
+	w := renovation.Work{On: calendar.Of(2026, 3, 20), HomeCovered: law.Yes, Area: measure.Int(3), AreaKnown: true, Method: practice.WetScraping, DoneBy: renovation.LandlordEmployee}
+	return rules(t), w, []renovation.Other{{On: calendar.Of(2026, 3, 1), Area: ft2(t, "1.5"), Known: true}, {On: calendar.Of(2026, 3, 10), Area: ft2(t, "36/144"), Known: true}}
+}

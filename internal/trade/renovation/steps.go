@@ -1,0 +1,53 @@
+package renovation
+
+import "sillbook/internal/trade/law"
+
+// Step is something the law asks for before or during a covered renovation.
+type Step struct {
+	Code     string       `json:"code"`
+	Text     string       `json:"text"`
+	Citation law.Citation `json:"citation"`
+}
+
+// StepsBefore lists what a piece of work needs. It is empty for work that is not a covered renovation and not above the
+// housing rule's de minimis. An emergency lifts some of it only to the extent necessary, and never the cleaning, its
+// verification and their records.
+func StepsBefore(w Work, a Applicability) []Step {
+	steps := []Step{}
+	if a.Outcome == CoveredRenovation {
+		for _, s := range coveredSteps {
+			if w.Emergency && s.lifted {
+				continue
+			}
+			if !s.interior || !w.Exterior {
+				steps = append(steps, Step{s.code, s.text, s.cite})
+			}
+		}
+		if w.Emergency {
+			steps = append(steps, Step{"record_emergency", "Record what the emergency was and which provisions were not followed; signs, containment, waste handling, training and certification are lifted only as far as the emergency requires.", law.Cite("40 CFR 745.82(b), 745.86(b)(6)", law.Text)})
+		}
+	}
+	if a.Outcome >= Minor && a.HUD == HUDApplies {
+		steps = append(steps, Step{"hud_clearance", "Use safe work practices and achieve clearance before the place is used again: the home is assisted and the work is above the de minimis.", law.Cite("24 CFR 35.1345, 35.1350, 35.1340", law.Text)})
+	}
+	return steps
+}
+
+var coveredSteps = []struct {
+	code     string
+	text     string
+	cite     law.Citation
+	lifted   bool // an emergency may lift it wholly
+	interior bool // indoors only
+}{
+	{"certified_firm", "The work is done by a certified firm.", law.Cite("40 CFR 745.81(a), 745.89", law.Text), false, false},
+	{"certified_renovator", "A certified renovator is assigned, trains the workers, and is present when signs are posted, while containment is set up and while the work area is cleaned.", law.Cite("40 CFR 745.90(b)", law.Text), false, false},
+	{"pamphlet", "The owner and an adult occupant are given the pamphlet, at most 60 days before the start, with proof.", law.Cite("40 CFR 745.84", law.Text), true, false},
+	{"signs", "Warning signs mark the work area before work starts, until cleaning is verified.", law.Cite("40 CFR 745.85(a)(1)", law.Text), false, false},
+	{"containment", "The work area is isolated so that no dust or debris leaves it.", law.Cite("40 CFR 745.85(a)(2)", law.Text), false, false},
+	{"no_prohibited_practice", "No open flame; machines only with shroud and HEPA vacuum; heat guns only below 1,100 degrees Fahrenheit.", law.Cite("40 CFR 745.85(a)(3)", law.Text), false, false},
+	{"waste", "Waste is contained, stored safely at each day's end and contained when it is carried away.", law.Cite("40 CFR 745.85(a)(4)", law.Text), false, false},
+	{"cleaning", "The work area is cleaned until no dust, debris or residue remains.", law.Cite("40 CFR 745.85(a)(5)", law.Text), false, false},
+	{"verification", "A certified renovator verifies the cleaning, or dust clearance is achieved.", law.Cite("40 CFR 745.85(b), (c)", law.Text), false, false},
+	{"records", "The job's records are kept for three years after completion.", law.Cite("40 CFR 745.86(a)", law.Text), false, false},
+}
