@@ -108,7 +108,7 @@ func withStore(ctx context.Context, c *app.Config, do func(context.Context, *pos
 	if err != nil {
 		return err
 	}
-	store, err := postgres.Open(ctx, postgres.Options{URL: c.DatabaseURL, RuleSet: book.RuleSet(), Now: time.Now})
+	store, err := postgres.Open(ctx, postgres.Options{URL: c.DatabaseURL, Law: book, Now: time.Now})
 	if err != nil {
 		return err
 	}

@@ -58,7 +58,7 @@ func Run(ctx context.Context, c Config) error {
 	if err != nil {
 		return err
 	}
-	store, err := postgres.Open(ctx, postgres.Options{URL: c.DatabaseURL, Connections: c.Connections, RuleSet: book.RuleSet(), Now: c.Now})
+	store, err := postgres.Open(ctx, postgres.Options{URL: c.DatabaseURL, Connections: c.Connections, Law: book, Now: c.Now})
 	if err != nil {
 		return err
 	}

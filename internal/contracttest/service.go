@@ -57,7 +57,7 @@ func NewWith(t testing.TB, db pgtest.URLs, change func(*httpapi.Options)) *Servi
 	s := &Service{t: t, Log: &LogBook{}, clock: &Clock{now: Now}}
 	book, err := law.Embedded()
 	require.NoError(t, err)
-	s.Store, err = postgres.Open(t.Context(), postgres.Options{URL: db.Super, Connections: 4, RuleSet: book.RuleSet(), Now: s.clock.Now})
+	s.Store, err = postgres.Open(t.Context(), postgres.Options{URL: db.Super, Connections: 4, Law: book, Now: s.clock.Now})
 	require.NoError(t, err)
 	t.Cleanup(s.Store.Close)
 	log := slog.New(slog.NewJSONHandler(s.Log, &slog.HandlerOptions{Level: slog.LevelDebug}))

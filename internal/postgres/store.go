@@ -15,6 +15,9 @@ import (
 
 	"sillbook/internal/credential"
 	"sillbook/internal/fault"
+	"sillbook/internal/trade/home"
+	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/renovation"
 )
 
 // Roles of the database. A connection takes one when it opens and keeps it.
@@ -29,19 +32,29 @@ type Store struct {
 	pool    *pgxpool.Pool // as sillbook_app
 	worker  *pgxpool.Pool // as sillbook_worker
 	ruleSet string        // version of the parameters and rules, written beside each change
+	homes   home.Rules
+	jobs    renovation.Rules
 	now     func() time.Time
 }
 
 // Options of a Store.
 type Options struct {
-	URL         string           // a login that may take the roles sillbook_app and sillbook_worker
-	Connections int32            // at most this many for requests; 0: pgx's default
-	RuleSet     string           // see law.Book.RuleSet
+	URL         string // a login that may take the roles sillbook_app and sillbook_worker
+	Connections int32  // at most this many for requests; 0: pgx's default
+	Law         *law.Book
 	Now         func() time.Time // the clock
 }
 
 // Open connects to a migrated database. The caller closes the Store.
 func Open(ctx context.Context, o Options) (*Store, error) {
+	homes, err := home.NewRules(o.Law)
+	if err != nil {
+		return nil, err
+	}
+	jobs, err := renovation.NewRules(o.Law)
+	if err != nil {
+		return nil, err
+	}
 	pool, err := open(ctx, o.URL, appRole, o.Connections)
 	if err != nil {
 		return nil, err
@@ -51,7 +64,7 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 		pool.Close()
 		return nil, err
 	}
-	return &Store{pool: pool, worker: worker, ruleSet: o.RuleSet, now: o.Now}, nil
+	return &Store{pool: pool, worker: worker, ruleSet: o.Law.RuleSet(), homes: homes, jobs: jobs, now: o.Now}, nil
 }
 
 // Close ends all connections.
