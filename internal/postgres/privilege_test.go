@@ -11,6 +11,7 @@ import (
 
 	"sillbook/internal/pgtest"
 	"sillbook/internal/postgres"
+	"sillbook/internal/trade/law"
 )
 
 func TestBackupReadsEveryTable(t *testing.T) {
@@ -60,7 +61,9 @@ func TestOrdinaryLoginsMigrateAndServe(t *testing.T) {
 	require.NoError(t, err)
 	require.Positive(t, steps)
 
-	store, err := postgres.Open(t.Context(), postgres.Options{URL: signedIn(t, empty.Super, serve, "two"), Now: time.Now})
+	book, err := law.Embedded()
+	require.NoError(t, err)
+	store, err := postgres.Open(t.Context(), postgres.Options{URL: signedIn(t, empty.Super, serve, "two"), Law: book, Now: time.Now})
 	require.NoError(t, err)
 	defer store.Close()
 	require.NoError(t, store.Ready(t.Context()))
