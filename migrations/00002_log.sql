@@ -159,10 +159,32 @@ return (lpad(to_hex((extract(epoch from at at time zone 'UTC') * 1000)::bigint),
 -- +goose StatementEnd
 
 -- +goose StatementBegin
+-- Makes a partition over a range of its table's key, unless it is there. Rows of the range that came early wait in the
+-- table's partition for all else, where a new partition may not leave them: they move.
+create function make_partition(parent text, name text, key text, low text, high text) returns void
+language plpgsql
+as $$
+begin
+  if to_regclass(format('sillbook.%I', name)) is not null then
+    return;
+  end if;
+  execute format('lock table %I in access exclusive mode', parent || '_other');
+  execute format('create temporary table early as select * from %I where %I >= %L and %I < %L', parent || '_other', key, low, key, high);
+  execute format('delete from %I where %I >= %L and %I < %L', parent || '_other', key, low, key, high);
+  execute format('create table %I partition of %I for values from (%L) to (%L)', name, parent, low, high);
+  execute format('insert into %I select * from early', parent);
+  drop table early;
+end
+$$;
+-- +goose StatementEnd
+revoke execute on function make_partition(text, text, text, text, text) from public;
+
+-- +goose StatementBegin
 -- Makes the partitions that the coming weeks need and drops idempotency days older than a week. Run at migration and
--- by the service every hour; running it again changes nothing.
+-- by the service every hour; running it again changes nothing. A new partition needs its table to itself for an instant:
+-- rather than make requests queue behind a long transaction, it gives up and is tried again.
 create function keep_partitions(today date) returns void
-language plpgsql security definer set search_path = sillbook, pg_temp
+language plpgsql security definer set search_path = sillbook, pg_temp set lock_timeout = '2s'
 as $$
 declare
   month date;
@@ -171,15 +193,13 @@ declare
 begin
   for n in -1..3 loop
     month := date_trunc('month', today)::date + make_interval(months => n);
-    execute format('create table if not exists %I partition of change for values from (%L) to (%L)',
-      'change_' || to_char(month, 'YYYY_MM'),
-      first_id_at(month::timestamp at time zone 'UTC'),
-      first_id_at((month + interval '1 month')::timestamp at time zone 'UTC'));
+    perform make_partition('change', 'change_' || to_char(month, 'YYYY_MM'), 'id',
+      first_id_at(month::timestamp at time zone 'UTC')::text,
+      first_id_at((month + interval '1 month')::timestamp at time zone 'UTC')::text);
   end loop;
   for n in -1..3 loop
     day := today + n;
-    execute format('create table if not exists %I partition of idempotency for values from (%L) to (%L)',
-      'idempotency_' || to_char(day, 'YYYY_MM_DD'), day, day + 1);
+    perform make_partition('idempotency', 'idempotency_' || to_char(day, 'YYYY_MM_DD'), 'day', day::text, (day + 1)::text);
   end loop;
   for old in
     select c.relname
@@ -191,6 +211,7 @@ begin
   loop
     execute format('drop table %I', old.relname);
   end loop;
+  delete from idempotency_other where idempotency_other.day < today - 8;
 end
 $$;
 -- +goose StatementEnd

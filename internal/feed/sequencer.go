@@ -21,6 +21,8 @@ const (
 	atOnce = 5_000                  // changes in one transaction
 	poll   = 500 * time.Millisecond // between looks when nobody pokes
 	rest   = 2 * time.Second        // after a failure
+	upkeep = time.Hour              // between looks at the partitions
+	again  = time.Minute            // after upkeep that failed
 )
 
 // New makes a sequencer over a store.
@@ -38,7 +40,7 @@ func (s *Sequencer) Poke() {
 
 // Run works until the context ends.
 func (s *Sequencer) Run(ctx context.Context) {
-	kept := time.Time{}
+	var due time.Time
 	for ctx.Err() == nil {
 		wait := poll
 		done, err := s.store.Sequence(ctx, atOnce)
@@ -49,12 +51,8 @@ func (s *Sequencer) Run(ctx context.Context) {
 		case done == atOnce:
 			continue
 		}
-		if time.Since(kept) > time.Hour {
-			if err := s.store.KeepPartitions(ctx); err == nil {
-				kept = time.Now()
-			} else if ctx.Err() == nil {
-				s.log.Error("partitions were not kept; it will be tried again", "cause", err)
-			}
+		if !time.Now().Before(due) {
+			due = time.Now().Add(s.keep(ctx))
 		}
 		select {
 		case <-ctx.Done():
@@ -62,4 +60,16 @@ func (s *Sequencer) Run(ctx context.Context) {
 		case <-time.After(wait):
 		}
 	}
+}
+
+// keep sees to the partitions and says when to look again.
+func (s *Sequencer) keep(ctx context.Context) time.Duration {
+	err := s.store.KeepPartitions(ctx)
+	if err == nil {
+		return upkeep
+	}
+	if ctx.Err() == nil {
+		s.log.Error("partitions were not kept; it will be tried again", "cause", err)
+	}
+	return again
 }
