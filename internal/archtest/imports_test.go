@@ -74,7 +74,8 @@ var sole = []struct {
 	inTests []string // beside who
 }{
 	{what: "github.com/jackc/pgx/", who: []string{"internal/postgres",
-		"internal/pgtest"}, // makes and drops the tests' databases; no part of the program
+		"internal/app/bench", // measures the store against what is not the store
+		"internal/pgtest"},   // makes and drops the tests' databases; no part of the program
 		inTests: []string{"internal/localdb"}}, // asks the server it started whether it answers
 	{what: "github.com/pressly/goose/", who: []string{"internal/postgres"}},
 	{what: "database/sql", who: []string{"internal/postgres"}}, // what goose takes
@@ -84,7 +85,7 @@ var sole = []struct {
 		"internal/contracttest"}, // decodes answers as a client would
 		inTests: []string{"internal/archtest"}}, // lints the contract's text
 	{what: module + "internal/pgtest", who: []string{"internal/contracttest", "internal/pgtest/withpostgres"},
-		inTests: []string{"internal/postgres", "internal/httpapi", "internal/feed", "internal/app"}},
+		inTests: []string{"internal/postgres", "internal/httpapi", "internal/feed", "internal/app", "internal/app/bench"}},
 	{what: module + "internal/contracttest", inTests: []string{"internal/httpapi", "internal/form", "internal/app"}},
 }
 
@@ -207,6 +208,7 @@ var floors = [][]string{
 	{"internal/httpapi"},
 	{"internal/worker"},
 	{"internal/app"},
+	{"internal/app/bench"},
 	{"cmd/sillbook"},
 }
 
