@@ -57,7 +57,7 @@ func (t *Tx) commit(record Record, draft, old Fields) (Fields, error) {
 				continue
 			}
 		}
-		salt, secret := evidence.Salt(), orNull(value)
+		salt, secret := t.store.salt(), orNull(value)
 		commitment := evidence.Commit(salt, secret)
 		t.later(insertRestricted, t.organization(), record.Kind, record.ID, name, commitment, salt, []byte(secret))
 		text, err := json.Marshal(commitment)

@@ -14,6 +14,7 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"sillbook/internal/credential"
+	"sillbook/internal/evidence"
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
@@ -35,6 +36,7 @@ type Store struct {
 	homes   home.Rules
 	jobs    renovation.Rules
 	now     func() time.Time
+	salt    func() []byte // of a commitment
 }
 
 // Options of a Store.
@@ -64,7 +66,7 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 		pool.Close()
 		return nil, err
 	}
-	return &Store{pool: pool, worker: worker, ruleSet: o.Law.RuleSet(), homes: homes, jobs: jobs, now: o.Now}, nil
+	return &Store{pool: pool, worker: worker, ruleSet: o.Law.RuleSet(), homes: homes, jobs: jobs, now: o.Now, salt: evidence.Salt}, nil
 }
 
 // Close ends all connections.
