@@ -108,6 +108,7 @@ const (
 // Rules are the parameters that coverage reads, found once.
 type Rules struct {
 	book      *law.Book
+	scope     law.Scope
 	year      law.Handle
 	childRule law.Handle
 }
@@ -126,7 +127,7 @@ func NewRules(book *law.Book) (Rules, error) {
 // Cover decides whether a unit is target housing or a child-occupied facility (40 CFR 745.103, 745.83). A fact that is not
 // known gets the protective answer. A date before the law is a fault. It does not allocate.
 func (r Rules) Cover(f CoverageFacts) (Coverage, error) {
-	year, ok := r.book.On(r.year, f.AsOf, law.Required, law.Scope{})
+	year, ok := r.book.On(r.year, f.AsOf, law.Required, r.scope)
 	if !ok {
 		return Coverage{}, r.book.TooEarly(r.year, "/as_of", f.AsOf)
 	}
@@ -174,7 +175,7 @@ func (c *Coverage) except(why reasons) {
 
 func (r Rules) dwelling(c *Coverage, f CoverageFacts) {
 	childCounts := true // whether a child under six brings a dwelling without bedrooms into coverage
-	if v, ok := r.book.On(r.childRule, f.AsOf, law.Required, law.Scope{}); ok {
+	if v, ok := r.book.On(r.childRule, f.AsOf, law.Required, r.scope); ok {
 		childCounts = v.Int() != 0
 	}
 	aside := f.HousingFor == OlderPeople || f.HousingFor == PeopleWithDisabilities
@@ -213,6 +214,12 @@ func facility(c *Coverage, f CoverageFacts) {
 	default:
 		c.presume(missVisits)
 	}
+}
+
+// In is the rules as they hold in a property's jurisdictions, beside the federal one. It does not allocate.
+func (r Rules) In(jurisdictions []string) Rules {
+	r.scope.Jurisdictions = jurisdictions
+	return r
 }
 
 // RuleSet is the version of the law that answers.

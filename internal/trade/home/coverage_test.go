@@ -125,8 +125,8 @@ func TestUnknownFactIsNeverLessProtective(t *testing.T) {
 func TestChildOrPregnantResidentIsProtectedWhileTheyStay(t *testing.T) {
 	t.Parallel()
 	stays := []home.Stay{
-		{From: calendar.Of(2026, 1, 1), To: calendar.Of(2026, 3, 31), Visiting: 1},
-		{From: calendar.Of(2026, 4, 1), Pregnant: 1},
+		{From: calendar.Of(2026, 1, 1), To: calendar.Of(2026, 3, 31), Told: true, Visiting: 1},
+		{From: calendar.Of(2026, 4, 1), Told: true, Pregnant: 1},
 	}
 	day := func(m int, d int) home.Protected {
 		on := calendar.Of(2026, 1, 1).AddMonths(m - 1).AddDays(d - 1)
@@ -136,6 +136,37 @@ func TestChildOrPregnantResidentIsProtectedWhileTheyStay(t *testing.T) {
 	require.Equal(t, home.Protected{Restricted: true}, day(4, 1))
 	require.Equal(t, home.Protected{}, home.ProtectedOn(stays, calendar.Of(2025, 12, 1), calendar.Of(2025, 12, 31)))
 	require.Equal(t, home.Protected{Child: true, Restricted: true}, home.ProtectedOn(stays, calendar.Of(2026, 3, 30), calendar.Of(2026, 4, 2)))
+}
+
+func TestChildrenThatWereNotToldCountAsThere(t *testing.T) {
+	t.Parallel()
+	on := calendar.Of(2026, 3, 2)
+	untold := home.Stay{From: calendar.Of(2026, 1, 1)}
+	none := home.Stay{From: calendar.Of(2026, 1, 1), Told: true}
+	visited := home.Stay{From: calendar.Of(2026, 1, 1), Told: true, Visiting: 1}
+	lives := home.Stay{From: calendar.Of(2026, 1, 1), Told: true, Present: 1}
+	gone := home.Stay{From: calendar.Of(2026, 1, 1), To: calendar.Of(2026, 3, 1), Told: true, Present: 1}
+	for _, c := range []struct {
+		name         string
+		stays        []home.Stay
+		lives, comes law.Tri
+		untold       bool
+	}{
+		{"nobody told", nil, law.Unknown, law.Unknown, false},
+		{"a stay without a count", []home.Stay{untold}, law.Unknown, law.Unknown, true},
+		{"no children", []home.Stay{none}, law.No, law.No, false},
+		{"one stay of two without a count", []home.Stay{none, untold}, law.Unknown, law.Unknown, true},
+		{"a visiting child", []home.Stay{none, visited}, law.No, law.Yes, false},
+		{"a child beside a stay without a count", []home.Stay{untold, lives}, law.Yes, law.Yes, true},
+		{"a child that has left", []home.Stay{gone, none}, law.No, law.No, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			require.Equal(t, c.lives, home.ChildLives(c.stays, on))
+			require.Equal(t, c.comes, home.ChildComes(c.stays, on))
+			require.Equal(t, c.untold, home.ProtectedOn(c.stays, on, on).Untold)
+		})
+	}
 }
 
 // Not parallel: allocations are counted for the whole process.
