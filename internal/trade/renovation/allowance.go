@@ -12,35 +12,35 @@ type Allowance struct {
 	Total measure.Number // ft2, the largest sum over any 30 consecutive days that contain the date
 	Limit measure.Number // ft2
 	Left  measure.Number // ft2, never negative
-	Until calendar.Date  // first date on which the total is smaller if nothing more is done; no date when it is zero
+	Until calendar.Date  // first date on which the total is smaller, or more is left, if nothing more is done; no date when it is zero
 	Cite  law.Citation
 }
 
-// Allowance looks at the jobs of one place on a date.
+// Allowance looks at the jobs of one place on a date. Nothing is left where a job's area is not known, or where a
+// job is never minor.
 func (r Rules) Allowance(exterior bool, on calendar.Date, jobs []Other) (Allowance, error) {
 	limit, days, err := r.minor(exterior, on)
 	if err != nil {
 		return Allowance{}, err
 	}
-	a := Allowance{On: on, Limit: limit.Number(), Cite: limit.Cite()}
-	var unknown bool
-	a.Total, unknown = running(on, measure.Number{}, jobs, days)
-	if a.Total.Cmp(a.Limit) < 0 && !unknown {
-		a.Left = a.Limit.Sub(a.Total)
+	now := running(on, measure.Number{}, jobs, days)
+	a := Allowance{On: on, Total: now.total, Limit: limit.Number(), Cite: limit.Cite()}
+	if !now.unknown && !now.neverMinor {
+		a.Left = a.Limit.Sub(a.Total).Max(measure.Number{})
 	}
-	a.Until = fallsOn(on, a.Total, jobs, days)
+	a.Until = fallsOn(on, now, jobs, days)
 	return a, nil
 }
 
-// fallsOn is the first later date on which the running total is smaller.
-func fallsOn(on calendar.Date, total measure.Number, jobs []Other, days int) calendar.Date {
-	if total.IsZero() {
+// fallsOn is the first later date on which less stands in the way: a smaller total, or no more of what leaves nothing.
+func fallsOn(on calendar.Date, now run, jobs []Other, days int) calendar.Date {
+	if now.total.IsZero() && !now.unknown && !now.neverMinor {
 		return 0
 	}
 	for n := 1; n < 2*days; n++ {
-		later := on.AddDays(n)
-		if sum, _ := running(later, measure.Number{}, jobs, days); sum.Cmp(total) < 0 {
-			return later
+		later := running(on.AddDays(n), measure.Number{}, jobs, days)
+		if later.total.Cmp(now.total) < 0 || now.unknown && !later.unknown || now.neverMinor && !later.neverMinor {
+			return on.AddDays(n)
 		}
 	}
 	return 0

@@ -30,8 +30,8 @@ const (
 )
 
 type (
-	why   uint16
-	lacks uint8
+	why   uint32
+	lacks uint16
 )
 
 const (
@@ -48,8 +48,11 @@ const (
 	paintDemolished
 	areaUnknown
 	otherUnknown
+	otherNeverMinor
 	emergencyAlone
 	rentIsCompensation
+	aboveDeMinimis
+	shareUnknown
 )
 
 const (
@@ -60,14 +63,18 @@ const (
 	lackAssisted
 	lackOtherArea
 	lackPaint
+	lackShare
+	lackLeadFree
 )
 
 // Rules are the parameters that applicability and notices read, found once.
 type Rules struct {
 	book                     *law.Book
+	scope                    law.Scope
 	interior, exterior       law.Handle
 	days                     law.Handle
 	hudInterior, hudExterior law.Handle
+	hudShare                 law.Handle
 	noticeDays, mailDays     law.Handle
 }
 
@@ -76,7 +83,7 @@ func NewRules(book *law.Book) (Rules, error) {
 	r := Rules{book: book}
 	for name, handle := range map[string]*law.Handle{
 		"minor_repair_interior": &r.interior, "minor_repair_exterior": &r.exterior, "minor_repair_days": &r.days,
-		"hud_de_minimis_interior": &r.hudInterior, "hud_de_minimis_exterior": &r.hudExterior,
+		"hud_de_minimis_interior": &r.hudInterior, "hud_de_minimis_exterior": &r.hudExterior, "hud_de_minimis_component": &r.hudShare,
 		"notice_days_before": &r.noticeDays, "notice_mailing_days": &r.mailDays,
 	} {
 		var err error
@@ -85,6 +92,12 @@ func NewRules(book *law.Book) (Rules, error) {
 		}
 	}
 	return r, nil
+}
+
+// In is the rules as they hold in a property's jurisdictions, beside the federal one. It does not allocate.
+func (r Rules) In(jurisdictions []string) Rules {
+	r.scope.Jurisdictions = jurisdictions
+	return r
 }
 
 // RuleSet is the version of the law that answers.
@@ -98,10 +111,8 @@ func (r Rules) Apply(w Work, others []Other) (Applicability, error) {
 	if err != nil {
 		return Applicability{}, err
 	}
-	a := Applicability{Limit: limit.Number(), HUD: r.deMinimis(w)}
-	if a.HUD == HUDIfAssisted {
-		a.lacks |= lackAssisted
-	}
+	a := Applicability{Limit: limit.Number()}
+	r.deMinimis(&a, w)
 	if w.HomeCovered == law.Unknown {
 		a.lacks |= lackHome
 	}
@@ -118,7 +129,10 @@ func (r Rules) Apply(w Work, others []Other) (Applicability, error) {
 		a.judge(w, others, days)
 	}
 	if a.Outcome < Minor {
-		a.lacks &^= lackAssisted | lackHome
+		a.lacks, a.why = 0, a.why&^(aboveDeMinimis|shareUnknown)
+	}
+	if a.Outcome == CoveredRenovation && w.LeadFree == law.Unknown {
+		a.lacks |= lackLeadFree
 	}
 	return a, nil
 }
@@ -129,19 +143,23 @@ func (r Rules) minor(exterior bool, on calendar.Date) (*law.Value, int, error) {
 	if exterior {
 		handle = r.exterior
 	}
-	limit, ok := r.book.On(handle, on, law.Required, law.Scope{})
-	days, dated := r.book.On(r.days, on, law.Required, law.Scope{})
+	limit, ok := r.book.On(handle, on, law.Required, r.scope)
+	days, dated := r.book.On(r.days, on, law.Required, r.scope)
 	if !ok || !dated {
 		return nil, 0, r.book.TooEarly(handle, "/on", on)
 	}
 	return limit, days.Int(), nil
 }
 
+// disturbsNoPaint takes work that is told to disturb paint at its word, whatever else is told of it.
 func disturbsNoPaint(w Work) bool {
-	if w.WindowReplaced || w.Demolished {
+	switch {
+	case w.PaintDisturbed != law.Unknown:
 		return w.PaintDisturbed == law.No
+	case w.replacesWindow() || w.demolishes():
+		return false
 	}
-	return w.PaintDisturbed == law.No || w.Method == practice.PaintedOnly || w.AreaKnown && w.Area.IsZero()
+	return w.Method == practice.PaintedOnly || w.AreaKnown && w.Area.IsZero()
 }
 
 // forCompensation reads 745.82(a): rent is compensation, and so is whatever is not known.
@@ -171,14 +189,14 @@ func (a *Applicability) judge(w Work, others []Other, days int) {
 		a.why = a.why&^methodNeverMinor | methodUnknown
 		a.lacks |= lackMethod
 	}
-	if w.WindowReplaced {
+	if w.replacesWindow() {
 		a.why |= windowReplaced
 	}
-	if w.Demolished {
+	if w.demolishes() {
 		a.why |= paintDemolished
 	}
 	a.sum(w, others, days)
-	const never = methodNeverMinor | methodUnknown | windowReplaced | paintDemolished | areaUnknown | otherUnknown | overLimit | overLimitTogether
+	const never = methodNeverMinor | methodUnknown | windowReplaced | paintDemolished | areaUnknown | otherUnknown | otherNeverMinor | overLimit | overLimitTogether
 	if a.why&never == 0 {
 		a.Outcome = Minor
 		a.why |= withinLimit
@@ -186,78 +204,104 @@ func (a *Applicability) judge(w Work, others []Other, days int) {
 }
 
 func (a *Applicability) sum(w Work, others []Other, days int) {
-	if !w.AreaKnown {
+	if w.Emergency {
+		a.why |= emergencyAlone
+		others = nil
+	}
+	run := running(w.On, w.Area, others, days)
+	a.Total = run.total
+	if run.neverMinor {
+		a.why |= otherNeverMinor
+	}
+	switch {
+	case !w.AreaKnown:
 		a.why |= areaUnknown
 		a.lacks |= lackArea
 		if w.PaintDisturbed == law.Unknown {
 			a.lacks |= lackPaint
 		}
-		return
-	}
-	if w.Emergency {
-		a.why |= emergencyAlone
-		others = nil
-	}
-	var unknown bool
-	a.Total, unknown = running(w.On, w.Area, others, days)
-	switch {
 	case w.Area.Cmp(a.Limit) > 0:
 		a.why |= overLimit
-	case a.Total.Cmp(a.Limit) > 0:
+	case run.total.Cmp(a.Limit) > 0:
 		a.why |= overLimitTogether
-	case unknown:
+	case run.unknown:
 		a.why |= otherUnknown
 		a.lacks |= lackOtherArea
 	}
 }
 
-// running is the largest sum of own and the other jobs over any run of days in a row that contains the date. unknown says
-// that a job without an area falls into such a run. Only runs that begin on the date or on an earlier job need a look.
-func running(on calendar.Date, own measure.Number, others []Other, days int) (total measure.Number, unknown bool) {
-	total = sumFrom(on, on, own, others, days, &unknown)
+// run is what the jobs of a place come to within days in a row.
+type run struct {
+	total      measure.Number
+	unknown    bool // a job's area is not known
+	neverMinor bool // a job is more than minor repair, whatever its area
+}
+
+// running is the largest sum of own and the other jobs over any run of days that contains the date. Only runs that begin on
+// the date or on an earlier job need a look. The rule makes such jobs the same job, so one that is never minor makes them
+// all so.
+func running(on calendar.Date, own measure.Number, others []Other, days int) run {
+	largest := runFrom(on, own, others, days)
 	for i := range others {
 		from := others[i].On
 		if others[i].Emergency || from.After(on) || on.Sub(from) >= days {
 			continue
 		}
-		if sum := sumFrom(from, on, own, others, days, &unknown); sum.Cmp(total) > 0 {
-			total = sum
-		}
+		r := runFrom(from, own, others, days)
+		largest.total = largest.total.Max(r.total)
+		largest.unknown = largest.unknown || r.unknown
+		largest.neverMinor = largest.neverMinor || r.neverMinor
 	}
-	return total, unknown
+	return largest
 }
 
-func sumFrom(from, on calendar.Date, own measure.Number, others []Other, days int, unknown *bool) measure.Number {
-	sum := own
+func runFrom(from calendar.Date, own measure.Number, others []Other, days int) run {
+	r := run{total: own}
 	for i := range others {
 		o := &others[i]
 		if o.Emergency || o.On.Before(from) || o.On.Sub(from) >= days {
 			continue
 		}
+		r.neverMinor = r.neverMinor || o.NeverMinor
 		if !o.Known {
-			*unknown = true
+			r.unknown = true
 			continue
 		}
-		sum = sum.Add(o.Area)
+		r.total = r.total.Add(o.Area)
 	}
-	return sum
+	return r
 }
 
-func (r Rules) deMinimis(w Work) HUD {
+// deMinimis reads 24 CFR 35.1350(d): an area in a room or outside, and a share of a small component, each a test of its own.
+// Where the home is assisted and the share is not known, it is taken to be above.
+func (r Rules) deMinimis(a *Applicability, w Work) {
 	if w.Assisted == law.No {
-		return HUDNotAsked
+		return
 	}
 	handle := r.hudInterior
 	if w.Exterior {
 		handle = r.hudExterior
 	}
-	limit, ok := r.book.On(handle, w.On, law.Required, law.Scope{})
-	above := ok && (!w.AreaKnown || w.Area.Cmp(limit.Number()) > 0)
+	limit, ok := r.book.On(handle, w.On, law.Required, r.scope)
+	share, dated := r.book.On(r.hudShare, w.On, law.Required, r.scope)
+	small := w.Component.Small() != law.No
 	switch {
-	case !above:
-		return HUDDeMinimis
-	case w.Assisted == law.Yes:
-		return HUDApplies
+	case ok && (!w.AreaKnown || w.Area.Cmp(limit.Number()) > 0), dated && small && w.ShareKnown && w.Share.Cmp(share.Number()) > 0:
+		a.why |= aboveDeMinimis
+	case dated && small && !w.ShareKnown:
+		a.why |= shareUnknown
+	default:
+		a.HUD = HUDDeMinimis
+		return
 	}
-	return HUDIfAssisted
+	a.HUD = HUDApplies
+	if w.Assisted == law.Unknown {
+		a.HUD = HUDIfAssisted
+		a.lacks |= lackAssisted
+		a.why &^= aboveDeMinimis | shareUnknown
+		return
+	}
+	if a.why&shareUnknown != 0 {
+		a.lacks |= lackShare
+	}
 }

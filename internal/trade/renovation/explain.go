@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/practice"
 )
@@ -29,7 +30,7 @@ func (r Rules) Explain(w Work, others []Other, a Applicability) law.Determinatio
 		}
 	}
 	d.Use("on", w.On.String())
-	for _, fact := range []string{"home_covered", "place", "area", "paint_disturbed", "method", "window_replaced", "painted_surface_demolished", "emergency", "done_by", "rented", "lead_free", "assisted"} {
+	for _, fact := range []string{"home_covered", "place", "component", "area", "share_of_component", "paint_disturbed", "method", "window_replaced", "painted_surface_demolished", "emergency", "done_by", "rented", "lead_free", "assisted"} {
 		if value := w.value(fact); value != "unknown" && value != "" {
 			d.Use(fact, value)
 		}
@@ -53,7 +54,6 @@ func (a Applicability) differ(d *law.Determination, w Work) {
 	}
 	switch a.HUD {
 	case HUDApplies:
-		d.Because("above_de_minimis", "assisted", "yes", deMinimis, "The home is assisted and more paint is disturbed than the de minimis: safe work practices and clearance are required there, whatever the renovation rule says.")
 		if a.Outcome == Minor {
 			d.Differences = append(d.Differences, "The renovation rule calls this minor (40 CFR 745.83); the housing rule asks for safe work practices and clearance (24 CFR 35.1350(d)). The more protective holds.")
 		}
@@ -99,6 +99,9 @@ var sentences = []struct {
 	{paintDemolished, "painted_surface_demolished", "painted_surface_demolished", minorRepair, "A painted surface is demolished, which is never minor repair."},
 	{areaUnknown, "area_unknown", "area", protective, "The area is not known, so it is taken to be more than {limit} ft2."},
 	{otherUnknown, "other_area_unknown", "other_jobs", protective, "The area of another job {place} within the same 30 days is not known, so together they are taken to be over {limit} ft2."},
+	{otherNeverMinor, "other_never_minor", "other_jobs", WindowReading, "Another job {place} within 30 consecutive days is never minor repair: a prohibited or restricted method, a window or a demolition. Together they are one job, which is not minor."},
+	{aboveDeMinimis, "above_de_minimis", "assisted", deMinimis, "The home is assisted and more paint is disturbed than the de minimis: safe work practices and clearance are required there, whatever the renovation rule says."},
+	{shareUnknown, "de_minimis_share_unknown", "share_of_component", deMinimis, "The home is assisted, and it is not known that at most a tenth of a small component is disturbed: it is taken to be more than the de minimis, and safe work practices and clearance are required."},
 	{emergencyAlone, "emergency_not_added", "emergency", minorRepair, "An emergency renovation is not added to other jobs."},
 }
 
@@ -112,7 +115,9 @@ var gaps = []struct {
 	{lackDoer, "done_by", "The rule applies to work done for compensation; unknown counts as paid.", "An owner working unpaid in the home they live in would make it not_for_compensation."},
 	{lackHome, "home_covered", "The rule applies to target housing and child-occupied facilities.", "A home that is not covered would make it not_covered."},
 	{lackAssisted, "assisted", "Federally assisted homes have a test of their own, with lower limits.", "Federal assistance would add safe work practices and clearance under 24 CFR part 35."},
+	{lackShare, "share_of_component", "In assisted homes more than a tenth of a small component, such as a sill or trim, is above the de minimis.", "At most a tenth of the component would need no clearance under 24 CFR part 35."},
 	{lackOtherArea, "other_jobs", "Jobs at the same place within 30 days are added.", "The other job's area could make this one minor."},
+	{lackLeadFree, "lead_free", "The rule does not apply to components found free of lead-based paint by an inspector, a recognised test kit or paint chips.", "Such a finding for every component would make it lead_free."},
 }
 
 // value is a fact as text.
@@ -131,6 +136,16 @@ func (w Work) value(fact string) string {
 			return "exterior"
 		}
 		return "room"
+	case "component":
+		if w.Component == home.Unlisted {
+			return ""
+		}
+		return w.Component.String()
+	case "share_of_component":
+		if !w.ShareKnown {
+			return "unknown"
+		}
+		return w.Share.String() + " %"
 	case "area":
 		if !w.AreaKnown {
 			return "unknown"
@@ -141,9 +156,9 @@ func (w Work) value(fact string) string {
 	case "method":
 		return string(w.Method)
 	case "window_replaced":
-		return yes(w.WindowReplaced)
+		return yes(w.replacesWindow())
 	case "painted_surface_demolished":
-		return yes(w.Demolished)
+		return yes(w.demolishes())
 	case "emergency":
 		return yes(w.Emergency)
 	case "done_by":

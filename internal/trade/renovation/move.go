@@ -44,7 +44,6 @@ type Job struct {
 
 	WorkItems int
 	Outcome   Outcome // of the job as a whole
-	Interior  bool    // some of the work is in rooms
 	HUD       bool    // the home is assisted and the work above the de minimis
 
 	Start       calendar.Date // planned, or when work began
@@ -53,6 +52,7 @@ type Job struct {
 	GiveBetween calendar.Window
 
 	ChildUnits   []string // names of units where a child under six lives or visits and nothing is arranged
+	UntoldUnits  []string // names of units of which that is not told, and nothing is arranged
 	Restricted   bool     // a restricted fact asks for protection and nothing is arranged
 	NoReason     bool     // for calling off: no reason was given
 	Clearance    string   // outcome of the last clearance: passed, failed, inconclusive; empty when there is none
@@ -87,6 +87,7 @@ var moveRules = []struct {
 	{[]State{Ready, UnderWay}, childrenProtected},
 	{[]State{Ready, UnderWay}, restrictedProtected},
 	{[]State{CalledOff}, reasonGiven},
+	{[]State{CalledOff}, nothingToClean},
 	{[]State{Closed}, cleanProved},
 	{[]State{Closed}, wasteAccounted},
 	{[]State{Closed}, findingsClosed},
@@ -157,6 +158,10 @@ func childrenProtected(j Job, _ State) []fault.Blocker {
 		blockers = append(blockers, fault.Blocker{Code: "occupant_protection", Detail: "A child under six lives in or visits unit " + unit + ", and nothing is arranged to keep them out.", Clear: arrange,
 			Citation: "40 CFR 745.85(a)(1), 24 CFR 35.1345(a); the stronger step for young children is common practice"})
 	}
+	for _, unit := range j.UntoldUnits {
+		blockers = append(blockers, fault.Blocker{Code: "occupant_protection", Detail: "It is not told whether a child under six lives in or visits unit " + unit + ", and nothing is arranged to keep them out.",
+			Clear: "Tell children_under_six on the unit's occupancies, none included; or arrange that occupants stay out of the work area until it is cleared, and record the protection.", Citation: "common practice: what is not known counts as yes"})
+	}
 	return blockers
 }
 
@@ -177,6 +182,15 @@ func reasonGiven(j Job, _ State) []fault.Blocker {
 		return nil
 	}
 	return []fault.Blocker{{Code: "no_reason", Detail: "Calling a job off needs a reason.", Clear: "Send reason with the move."}}
+}
+
+// nothingToClean keeps a job that has begun from ending without cleaning: the paint it disturbed lies there all the same.
+func nothingToClean(j Job, _ State) []fault.Blocker {
+	if j.State != UnderWay || !j.covered() && !j.HUD {
+		return nil
+	}
+	return []fault.Blocker{{Code: "work_has_begun", Detail: "Work has begun, so what was disturbed must be cleaned and checked; the job can no longer be called off.",
+		Clear: "Ask for cleaning, and close the job when what was done is cleaned and checked.", Citation: "40 CFR 745.85(a)(5), (b)"}}
 }
 
 func cleanProved(j Job, _ State) []fault.Blocker {

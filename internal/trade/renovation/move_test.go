@@ -1,11 +1,15 @@
 package renovation_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/home"
+	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/renovation"
 )
 
@@ -73,6 +77,31 @@ func TestUnmetPamphletsAreNamed(t *testing.T) {
 	require.Empty(t, unmet)
 }
 
+func TestWhoIsOwedAPamphlet(t *testing.T) {
+	t.Parallel()
+	owner := renovation.Duty{Recipient: renovation.Owner}
+	for _, c := range []struct {
+		name, source string
+		site         renovation.Site
+		want         []renovation.Duty
+	}{
+		{"a rented dwelling", "40 CFR 745.84(a)(1), (2) (text)", renovation.Site{Unit: "u1", Name: "2B", OwnerThere: law.No, Occupied: law.Yes},
+			[]renovation.Duty{owner, {Recipient: renovation.AdultOccupant, Unit: "u1", UnitName: "2B"}}},
+		{"a dwelling in which the owner lives", "40 CFR 745.84(a)(2), if the owner does not occupy it (text)", renovation.Site{Unit: "u1", OwnerThere: law.Yes}, []renovation.Duty{owner}},
+		{"a vacant dwelling", "40 CFR 745.84(a)(2) (derived)", renovation.Site{Unit: "u1", OwnerThere: law.No, Occupied: law.No}, []renovation.Duty{owner}},
+		{"a dwelling of which neither is known", "derived, unknown facts get the protective answer", renovation.Site{Unit: "u1", Name: "2B"},
+			[]renovation.Duty{owner, {Recipient: renovation.AdultOccupant, Unit: "u1", UnitName: "2B"}}},
+		{"a facility run by somebody else", "40 CFR 745.84(c)(1) (text)", renovation.Site{Unit: "u1", Name: "Hall", Kind: home.ChildOccupiedFacility},
+			[]renovation.Duty{owner, {Recipient: renovation.FacilityRepresentative, Unit: "u1", UnitName: "Hall"}}},
+		{"a common area", "40 CFR 745.84(b)(1) (text)", renovation.Site{Unit: "u1", Kind: home.CommonArea}, []renovation.Duty{owner}},
+	} {
+		t.Run(c.name+": "+c.source, func(t *testing.T) {
+			t.Parallel()
+			require.Equal(t, c.want, renovation.Duties([]renovation.Site{c.site}))
+		})
+	}
+}
+
 func codes(j renovation.Job, to renovation.State) []string {
 	list := []string{}
 	for _, b := range renovation.Blockers(j, to) {
@@ -84,7 +113,7 @@ func codes(j renovation.Job, to renovation.State) []string {
 func TestMovesAreMadeInOrderOrRefusedWithEveryBlocker(t *testing.T) {
 	t.Parallel()
 	start := calendar.Of(2026, 4, 13)
-	covered := renovation.Job{State: renovation.Drafted, On: start, WorkItems: 1, Outcome: renovation.CoveredRenovation, Interior: true, Start: start}
+	covered := renovation.Job{State: renovation.Drafted, On: start, WorkItems: 1, Outcome: renovation.CoveredRenovation, Start: start}
 	with := func(change func(*renovation.Job)) renovation.Job { j := covered; change(&j); return j }
 	owed := []renovation.Duty{{Recipient: renovation.Owner}, {Recipient: renovation.AdultOccupant, Unit: "u1", UnitName: "2B"}}
 	for _, c := range []struct {
@@ -105,6 +134,10 @@ func TestMovesAreMadeInOrderOrRefusedWithEveryBlocker(t *testing.T) {
 		{"all at once", with(func(j *renovation.Job) { j.Unmet, j.ChildUnits, j.Restricted = owed, []string{"2B"}, true }), renovation.Ready,
 			[]string{"no_valid_notice", "no_valid_notice", "occupant_protection", "restricted_requirement"}},
 		{"called off without a reason", with(func(j *renovation.Job) { j.NoReason = true }), renovation.CalledOff, []string{"no_reason"}},
+		{"called off before it began", with(func(j *renovation.Job) { j.State = renovation.Ready }), renovation.CalledOff, []string{}},
+		{"called off under way: 40 CFR 745.85(a)(5)", with(func(j *renovation.Job) { j.State = renovation.UnderWay }), renovation.CalledOff, []string{"work_has_begun"}},
+		{"minor work called off under way", with(func(j *renovation.Job) { j.State, j.Outcome = renovation.UnderWay, renovation.Minor }), renovation.CalledOff, []string{}},
+		{"children not told, nothing arranged", with(func(j *renovation.Job) { j.UntoldUnits = []string{"2B"} }), renovation.Ready, []string{"occupant_protection"}},
 		{"verified: 40 CFR 745.85(b)", with(func(j *renovation.Job) { j.State, j.Verification = renovation.Checking, "passed" }), renovation.Closed, []string{}},
 		{"verified where wipes are asked for: 40 CFR 745.85(c)", with(func(j *renovation.Job) { j.State, j.Verification, j.NeedsWipes = renovation.Checking, "passed", true }), renovation.Closed, []string{"no_clearance"}},
 		{"cleared", with(func(j *renovation.Job) { j.State, j.Clearance, j.NeedsWipes = renovation.Checking, "passed", true }), renovation.Closed, []string{}},
@@ -128,4 +161,40 @@ func TestMovesAreMadeInOrderOrRefusedWithEveryBlocker(t *testing.T) {
 	}
 	restricted := renovation.Blockers(with(func(j *renovation.Job) { j.Restricted = true }), renovation.Ready)
 	require.Equal(t, "A restricted requirement applies, due 2026-04-13.", restricted[0].Detail, "and nothing more")
+}
+
+func TestMoreThatIsWrongNeverClearsABlocker(t *testing.T) {
+	t.Parallel()
+	states := []renovation.State{renovation.Drafted, renovation.Ready, renovation.UnderWay, renovation.Cleaning, renovation.Checking, renovation.Closed, renovation.CalledOff}
+	wrongs := []func(*renovation.Job){
+		func(j *renovation.Job) { j.WorkItems = 0 },
+		func(j *renovation.Job) { j.Outcome = renovation.CoveredRenovation },
+		func(j *renovation.Job) { j.HUD = true },
+		func(j *renovation.Job) { j.Start = 0 },
+		func(j *renovation.Job) { j.Emergency = false },
+		func(j *renovation.Job) {
+			j.Unmet = append(slices.Clone(j.Unmet), renovation.Duty{Recipient: renovation.Owner})
+		},
+		func(j *renovation.Job) { j.ChildUnits = append(slices.Clone(j.ChildUnits), "1A") },
+		func(j *renovation.Job) { j.UntoldUnits = append(slices.Clone(j.UntoldUnits), "1A") },
+		func(j *renovation.Job) { j.Restricted = true },
+		func(j *renovation.Job) { j.NoReason = true },
+		func(j *renovation.Job) { j.NeedsWipes = true },
+		func(j *renovation.Job) { j.Clearance = "failed" },
+		func(j *renovation.Job) { j.Verification = "" },
+		func(j *renovation.Job) { j.Undelivered = []string{"1A-01", "1A-02"} },
+		func(j *renovation.Job) { j.Findings = append(slices.Clone(j.Findings), "Something is open.") },
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		j := renovation.Job{State: rapid.SampledFrom(states).Draw(t, "state"), On: calendar.Of(2026, 4, 13), WorkItems: 1, Start: calendar.Of(2026, 4, 13),
+			Outcome: renovation.Minor, Emergency: rapid.Bool().Draw(t, "emergency"), Verification: "passed"}
+		to := rapid.SampledFrom(states).Draw(t, "to")
+		blocked := len(codes(j, to))
+		for _, i := range rapid.SliceOfN(rapid.IntRange(0, len(wrongs)-1), 1, 8).Draw(t, "wrongs") {
+			wrongs[i](&j)
+			now := len(codes(j, to))
+			require.GreaterOrEqual(t, now, blocked)
+			blocked = now
+		}
+	})
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 )
 
@@ -64,8 +65,8 @@ var (
 // NoticeWindow is when a pamphlet may be given for a start: by hand from 60 days before to the day before; by mail from 60
 // to 7 days before.
 func (r Rules) NoticeWindow(how How, start calendar.Date) (calendar.Window, law.Citation, error) {
-	days, ok := r.book.On(r.noticeDays, start, law.Required, law.Scope{})
-	mail, dated := r.book.On(r.mailDays, start, law.Required, law.Scope{})
+	days, ok := r.book.On(r.noticeDays, start, law.Required, r.scope)
+	mail, dated := r.book.On(r.mailDays, start, law.Required, r.scope)
 	if !ok || !dated {
 		return calendar.Window{}, law.Citation{}, r.book.TooEarly(r.noticeDays, "/start", start)
 	}
@@ -110,6 +111,32 @@ var proofOf = map[How]Proof{Handed: Acknowledgement, Mailed: CertificateOfMailin
 type Told struct {
 	Notice
 	Unit string // empty for the owner
+}
+
+// Site is a unit in which a job does work, as the duty to tell people sees it.
+type Site struct {
+	Unit, Name string
+	Kind       home.UnitKind
+	OwnerThere law.Tri // the owner lives there, or runs the facility
+	Occupied   law.Tri // somebody lives there
+}
+
+// Duties are the pamphlets that a covered renovation owes (40 CFR 745.84(a), (c)): one to the owner, and one to an adult
+// occupant of each dwelling, or a representative of each facility, where that is somebody else. What is not known owes one.
+// In common areas it is one to the owner; the units around are told by notices or signs, (b)(2), which are a step of the job.
+func Duties(sites []Site) []Duty {
+	duties := []Duty{{Recipient: Owner}}
+	for _, s := range sites {
+		if s.OwnerThere == law.Yes || s.Kind == home.CommonArea || s.Kind == home.Dwelling && s.Occupied == law.No {
+			continue
+		}
+		recipient := AdultOccupant
+		if s.Kind == home.ChildOccupiedFacility {
+			recipient = FacilityRepresentative
+		}
+		duties = append(duties, Duty{Recipient: recipient, Unit: s.Unit, UnitName: s.Name})
+	}
+	return duties
 }
 
 // Duty is a pamphlet owed for a job.

@@ -1,14 +1,19 @@
 package renovation_test
 
 import (
+	"io/fs"
 	"os"
+	"slices"
+	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/goccy/go-yaml"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/measure"
 	"sillbook/internal/trade/practice"
@@ -23,7 +28,7 @@ func rules(t require.TestingT) renovation.Rules {
 	return r
 }
 
-func ft2(t require.TestingT, text string) measure.Number {
+func number(t require.TestingT, text string) measure.Number {
 	n, err := measure.ParseNumber(text)
 	require.NoError(t, err)
 	return n
@@ -36,6 +41,9 @@ type workCase struct {
 		On          calendar.Date `yaml:"on"`
 		Area        string        `yaml:"area"`
 		Exterior    bool          `yaml:"exterior"`
+		Component   string        `yaml:"component"`
+		Share       string        `yaml:"share"`
+		Disturbed   string        `yaml:"paint_disturbed"`
 		Method      string        `yaml:"method"`
 		Window      bool          `yaml:"window_replaced"`
 		Demolished  bool          `yaml:"demolished"`
@@ -47,9 +55,10 @@ type workCase struct {
 		Assisted    string        `yaml:"assisted"`
 	} `yaml:"work"`
 	Others []struct {
-		On        calendar.Date `yaml:"on"`
-		Area      string        `yaml:"area"`
-		Emergency bool          `yaml:"emergency"`
+		On         calendar.Date `yaml:"on"`
+		Area       string        `yaml:"area"`
+		NeverMinor bool          `yaml:"never_minor"`
+		Emergency  bool          `yaml:"emergency"`
 	} `yaml:"others"`
 	Outcome string   `yaml:"outcome"`
 	Total   string   `yaml:"total"`
@@ -61,7 +70,7 @@ type workCase struct {
 
 func (c workCase) facts(t *testing.T) (renovation.Work, []renovation.Other) {
 	w := renovation.Work{On: c.Work.On, HomeCovered: law.Yes, Exterior: c.Work.Exterior, Method: practice.Method(c.Work.Method),
-		WindowReplaced: c.Work.Window, Demolished: c.Work.Demolished, Emergency: c.Work.Emergency, DoneBy: renovation.DoneByOf(c.Work.DoneBy),
+		Component: home.ComponentOf(c.Work.Component), PaintDisturbed: law.TriOf(c.Work.Disturbed), WindowReplaced: c.Work.Window, Demolished: c.Work.Demolished, Emergency: c.Work.Emergency, DoneBy: renovation.DoneByOf(c.Work.DoneBy),
 		Rented: law.TriOf(c.Work.Rented), LeadFree: law.TriOf(c.Work.LeadFree), Assisted: law.No}
 	if c.Work.HomeCovered != "" {
 		w.HomeCovered = law.TriOf(c.Work.HomeCovered)
@@ -70,13 +79,16 @@ func (c workCase) facts(t *testing.T) (renovation.Work, []renovation.Other) {
 		w.Assisted = law.TriOf(c.Work.Assisted)
 	}
 	if w.AreaKnown = c.Work.Area != ""; w.AreaKnown {
-		w.Area = ft2(t, c.Work.Area)
+		w.Area = number(t, c.Work.Area)
+	}
+	if w.ShareKnown = c.Work.Share != ""; w.ShareKnown {
+		w.Share = number(t, c.Work.Share)
 	}
 	var others []renovation.Other
 	for _, o := range c.Others {
-		other := renovation.Other{On: o.On, Known: o.Area != "", Emergency: o.Emergency}
+		other := renovation.Other{On: o.On, Known: o.Area != "", NeverMinor: o.NeverMinor, Emergency: o.Emergency}
 		if other.Known {
-			other.Area = ft2(t, o.Area)
+			other.Area = number(t, o.Area)
 		}
 		others = append(others, other)
 	}
@@ -105,10 +117,10 @@ func TestApplicabilityCases(t *testing.T) {
 				require.NotContains(t, reason.Text, "{")
 			}
 			if c.Total != "" {
-				require.Zero(t, a.Total.Cmp(ft2(t, c.Total)), a.Total.String())
+				require.Zero(t, a.Total.Cmp(number(t, c.Total)), a.Total.String())
 			}
 			if c.Left != "" {
-				require.Zero(t, a.Limit.Sub(a.Total).Cmp(ft2(t, c.Left)))
+				require.Zero(t, a.Limit.Sub(a.Total).Cmp(number(t, c.Left)))
 			}
 			var missing, steps []string
 			for _, m := range d.Missing {
@@ -134,12 +146,8 @@ func TestEmergencyLiftsTheNoticeAndNeverTheCleaning(t *testing.T) {
 	w := renovation.Work{On: calendar.Of(2026, 3, 2), Area: measure.Int(50), AreaKnown: true, Method: practice.WetScraping, DoneBy: renovation.HiredFirm, Emergency: true}
 	a, err := r.Apply(w, nil)
 	require.NoError(t, err)
-	var codes []string
-	for _, s := range renovation.StepsBefore(w, a) {
-		codes = append(codes, s.Code)
-	}
-	require.NotContains(t, codes, "pamphlet")
-	require.Subset(t, codes, []string{"cleaning", "verification", "records", "record_emergency"}, "40 CFR 745.82(b)")
+	require.NotContains(t, stepCodes(w, a), "pamphlet")
+	require.Subset(t, stepCodes(w, a), []string{"cleaning", "verification", "records", "record_emergency"}, "40 CFR 745.82(b)")
 }
 
 func TestAllowanceSaysWhatIsLeftAndUntilWhen(t *testing.T) {
@@ -195,6 +203,147 @@ func TestApplicabilityDoesNotDependOnOrderAndGrowsWithArea(t *testing.T) {
 	})
 }
 
+func TestFactThatIsNotKnownNeverAsksForLess(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	tri := rapid.SampledFrom([]law.Tri{law.Unknown, law.Yes, law.No})
+	doer := rapid.SampledFrom([]renovation.DoneBy{renovation.DoerUnknown, renovation.OwnerOccupant, renovation.Landlord, renovation.LandlordEmployee, renovation.HiredFirm, renovation.Volunteer})
+	rapid.Check(t, func(t *rapid.T) {
+		day := func(name string) calendar.Date {
+			return calendar.Of(2026, 3, 1).AddDays(rapid.IntRange(0, 40).Draw(t, name))
+		}
+		area := func(name string) measure.Number { return measure.Frac(rapid.Int64Range(0, 1200).Draw(t, name), 144) }
+		known := renovation.Work{On: day("on"), HomeCovered: tri.Draw(t, "home"), Exterior: rapid.Bool().Draw(t, "exterior"),
+			Component: rapid.SampledFrom([]home.Component{home.Unlisted, home.Wall, home.Window, home.WindowSill}).Draw(t, "component"),
+			Area:      area("area"), AreaKnown: true, Share: rapid.Map(rapid.Int64Range(0, 20), measure.Int).Draw(t, "share"), ShareKnown: true,
+			PaintDisturbed: rapid.SampledFrom([]law.Tri{law.Unknown, law.No}).Draw(t, "disturbed"), Method: rapid.SampledFrom(practice.Methods()).Draw(t, "method"),
+			WindowReplaced: rapid.Bool().Draw(t, "window"), Demolished: rapid.Bool().Draw(t, "demolished"), Emergency: rapid.Bool().Draw(t, "emergency"),
+			DoneBy: doer.Draw(t, "doer"), Rented: tri.Draw(t, "rented"), LeadFree: tri.Draw(t, "lead free"), Assisted: tri.Draw(t, "assisted")}
+		others := []renovation.Other{{On: day("other"), Area: area("other area"), Known: true, NeverMinor: rapid.Bool().Draw(t, "never minor")}}
+		before, err := r.Apply(known, others)
+		require.NoError(t, err)
+		unknown, fewer := known, slices.Clone(others)
+		switch rapid.IntRange(0, 7).Draw(t, "forgotten") {
+		case 0:
+			unknown.HomeCovered = law.Unknown
+		case 1:
+			unknown.Area, unknown.AreaKnown = measure.Number{}, false
+		case 2:
+			unknown.PaintDisturbed = law.Unknown
+		case 3:
+			unknown.Method = practice.Unknown
+		case 4:
+			unknown.DoneBy = renovation.DoerUnknown
+		case 5:
+			unknown.LeadFree = law.Unknown
+		case 6:
+			unknown.Share, unknown.ShareKnown = measure.Number{}, false
+		case 7:
+			fewer[0].Area, fewer[0].Known = measure.Number{}, false
+		}
+		after, err := r.Apply(unknown, fewer)
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, after.Outcome, before.Outcome, "%+v", known)
+		if before.Outcome >= renovation.Minor && before.HUD == renovation.HUDApplies {
+			require.Equal(t, renovation.HUDApplies, after.HUD, "%+v", known)
+		}
+		require.Subset(t, stepCodes(unknown, after), stepCodes(known, before), "a fact that is not known takes no step away")
+	})
+}
+
+func stepCodes(w renovation.Work, a renovation.Applicability) []string {
+	list := []string{}
+	for _, s := range renovation.StepsBefore(w, a) {
+		list = append(list, s.Code)
+	}
+	return list
+}
+
+func TestStepsFitThePlace(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	for name, c := range map[string]struct {
+		work         renovation.Work
+		with, within string
+		lacks        string
+	}{
+		"in a room: 6 feet, cloths (40 CFR 745.85(a)(2)(i), (b)(1))":       {renovation.Work{}, "6 feet", "cloths", "tell_units"},
+		"outside: 10 feet, eyes only (40 CFR 745.85(a)(2)(ii), (b)(2))":    {renovation.Work{Exterior: true}, "10 feet", "no dust or debris remains", "tell_units"},
+		"in a common area: the units are told, too (40 CFR 745.84(b))":     {renovation.Work{Shared: true}, "6 feet", "in writing", ""},
+		"emergency in a common area: no notice is owed (40 CFR 745.82(b))": {renovation.Work{Shared: true, Emergency: true}, "6 feet", "emergency", "tell_units"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			c.work.On = calendar.Of(2026, 3, 2)
+			a, err := r.Apply(c.work, nil)
+			require.NoError(t, err)
+			var text strings.Builder
+			for _, s := range renovation.StepsBefore(c.work, a) {
+				require.NotEmpty(t, s.Citation.Clause)
+				text.WriteString(s.Text)
+			}
+			require.Contains(t, text.String(), c.with)
+			require.Contains(t, text.String(), c.within)
+			require.NotContains(t, stepCodes(c.work, a), c.lacks)
+		})
+	}
+}
+
+func TestAllowanceLeavesNothingBesideAJobThatIsNeverMinor(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	window := renovation.Work{On: calendar.Of(2026, 3, 1), Area: measure.Int(1), AreaKnown: true, Component: home.Window, Method: practice.Replaced}
+	a, err := r.Allowance(false, calendar.Of(2026, 3, 20), []renovation.Other{window.AsOther()})
+	require.NoError(t, err)
+	require.Equal(t, "1", a.Total.String())
+	require.True(t, a.Left.IsZero())
+	require.Equal(t, "2026-03-31", a.Until.String())
+	a, err = r.Allowance(false, calendar.Of(2026, 3, 31), []renovation.Other{window.AsOther()})
+	require.NoError(t, err)
+	require.Equal(t, "6", a.Left.String())
+}
+
+func TestWorkThatAddsNothingToOtherJobs(t *testing.T) {
+	t.Parallel()
+	on := calendar.Of(2026, 3, 2)
+	nothing := renovation.Other{On: on, Known: true}
+	base := renovation.Work{On: on, Area: measure.Int(3), AreaKnown: true, Method: practice.OpenFlame}
+	require.Equal(t, renovation.Other{On: on, Area: measure.Int(3), Known: true, NeverMinor: true}, base.AsOther())
+	free, over, emergency := base, base, base
+	free.LeadFree = law.Yes
+	require.Equal(t, nothing, free.AsOther(), "40 CFR 745.82(a): the rule does not apply to it")
+	over.Method = practice.PaintedOnly
+	require.Equal(t, nothing, over.AsOther(), "40 CFR 745.83: no painted surface is disturbed")
+	emergency.Emergency = true
+	require.True(t, emergency.AsOther().Emergency, "40 CFR 745.83: other than emergency renovations")
+}
+
+func TestJurisdictionTightensTheLimit(t *testing.T) {
+	t.Parallel()
+	files := fstest.MapFS{}
+	names, err := fs.Glob(os.DirFS("../law/parameters"), "*.yaml")
+	require.NoError(t, err)
+	for _, name := range names {
+		text, err := os.ReadFile("../law/parameters/" + name)
+		require.NoError(t, err)
+		files[name] = &fstest.MapFile{Data: text}
+	}
+	files["minor_repair_interior.yaml"].Data = append(files["minor_repair_interior.yaml"].Data,
+		[]byte("  - {jurisdiction: us-zz, programme: local, value: \"2\", effective: 2020-01-01, required: 2020-01-01, citation: an invented local code, source: text, recorded: 2026-11-25}\n")...)
+	book, err := law.Load(files)
+	require.NoError(t, err)
+	r, err := renovation.NewRules(book)
+	require.NoError(t, err)
+	w := renovation.Work{On: calendar.Of(2026, 3, 2), Area: measure.Int(3), AreaKnown: true, Method: practice.WetScraping, DoneBy: renovation.HiredFirm}
+	a, err := r.Apply(w, nil)
+	require.NoError(t, err)
+	require.Equal(t, renovation.Minor, a.Outcome)
+	a, err = r.In([]string{"us-zz"}).Apply(w, nil)
+	require.NoError(t, err)
+	require.Equal(t, renovation.CoveredRenovation, a.Outcome)
+	require.Equal(t, "2", a.Limit.String())
+}
+
 // slowTotal looks at every run of 30 days that holds the job's date.
 func slowTotal(w renovation.Work, others []renovation.Other) measure.Number {
 	best := w.Area
@@ -233,5 +382,5 @@ func BenchmarkApply(b *testing.B) {
 
 func benchmarked(t require.TestingT) (renovation.Rules, renovation.Work, []renovation.Other) {
 	w := renovation.Work{On: calendar.Of(2026, 3, 20), HomeCovered: law.Yes, Area: measure.Int(3), AreaKnown: true, Method: practice.WetScraping, DoneBy: renovation.LandlordEmployee}
-	return rules(t), w, []renovation.Other{{On: calendar.Of(2026, 3, 1), Area: ft2(t, "1.5"), Known: true}, {On: calendar.Of(2026, 3, 10), Area: ft2(t, "36/144"), Known: true}}
+	return rules(t), w, []renovation.Other{{On: calendar.Of(2026, 3, 1), Area: number(t, "1.5"), Known: true}, {On: calendar.Of(2026, 3, 10), Area: number(t, "36/144"), Known: true}}
 }

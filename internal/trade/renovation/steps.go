@@ -16,10 +16,7 @@ func StepsBefore(w Work, a Applicability) []Step {
 	steps := []Step{}
 	if a.Outcome == CoveredRenovation {
 		for _, s := range coveredSteps {
-			if w.Emergency && s.lifted {
-				continue
-			}
-			if !s.interior || !w.Exterior {
+			if (s.where == nil || s.where(w)) && !(w.Emergency && s.lifted) {
 				steps = append(steps, Step{s.code, s.text, s.cite})
 			}
 		}
@@ -33,21 +30,28 @@ func StepsBefore(w Work, a Applicability) []Step {
 	return steps
 }
 
+func indoors(w Work) bool  { return !w.Exterior }
+func outdoors(w Work) bool { return w.Exterior }
+func shared(w Work) bool   { return w.Shared }
+
 var coveredSteps = []struct {
-	code     string
-	text     string
-	cite     law.Citation
-	lifted   bool // an emergency may lift it wholly
-	interior bool // indoors only
+	code   string
+	text   string
+	cite   law.Citation
+	lifted bool            // an emergency may lift it wholly
+	where  func(Work) bool // nil: everywhere
 }{
-	{"certified_firm", "The work is done by a certified firm.", law.Cite("40 CFR 745.81(a), 745.89", law.Text), false, false},
-	{"certified_renovator", "A certified renovator is assigned, trains the workers, and is present when signs are posted, while containment is set up and while the work area is cleaned.", law.Cite("40 CFR 745.90(b)", law.Text), false, false},
-	{"pamphlet", "The owner and an adult occupant are given the pamphlet, at most 60 days before the start, with proof.", law.Cite("40 CFR 745.84", law.Text), true, false},
-	{"signs", "Warning signs mark the work area before work starts, until cleaning is verified.", law.Cite("40 CFR 745.85(a)(1)", law.Text), false, false},
-	{"containment", "The work area is isolated so that no dust or debris leaves it.", law.Cite("40 CFR 745.85(a)(2)", law.Text), false, false},
-	{"no_prohibited_practice", "No open flame; machines only with shroud and HEPA vacuum; heat guns only below 1,100 degrees Fahrenheit.", law.Cite("40 CFR 745.85(a)(3)", law.Text), false, false},
-	{"waste", "Waste is contained, stored safely at each day's end and contained when it is carried away.", law.Cite("40 CFR 745.85(a)(4)", law.Text), false, false},
-	{"cleaning", "The work area is cleaned until no dust, debris or residue remains.", law.Cite("40 CFR 745.85(a)(5)", law.Text), false, false},
-	{"verification", "A certified renovator verifies the cleaning, or dust clearance is achieved.", law.Cite("40 CFR 745.85(b), (c)", law.Text), false, false},
-	{"records", "The job's records are kept for three years after completion.", law.Cite("40 CFR 745.86(a)", law.Text), false, false},
+	{"certified_firm", "The work is done by a certified firm.", law.Cite("40 CFR 745.81(a), 745.89", law.Text), false, nil},
+	{"certified_renovator", "A certified renovator is assigned, trains the workers, and is present when signs are posted, while containment is set up and while the work area is cleaned.", law.Cite("40 CFR 745.90(b)", law.Text), false, nil},
+	{"pamphlet", "The owner and an adult occupant are given the pamphlet, at most 60 days before the start, with proof.", law.Cite("40 CFR 745.84", law.Text), true, nil},
+	{"tell_units", "Each affected unit is told of the work in writing, or signs stay up while it lasts; the firm signs and dates a statement of the steps it took.", law.Cite("40 CFR 745.84(b)", law.Text), true, shared},
+	{"signs", "Warning signs mark the work area before work starts, until cleaning is verified.", law.Cite("40 CFR 745.85(a)(1)", law.Text), false, nil},
+	{"containment", "The work area is isolated so that no dust or debris leaves it: objects and ducts covered, windows and doors closed, plastic on the floor 6 feet beyond the work or to a sealed barrier.", law.Cite("40 CFR 745.85(a)(2)(i)", law.Text), false, indoors},
+	{"containment", "The work area is isolated so that no dust or debris leaves it: windows and doors within 20 feet closed, plastic on the ground 10 feet beyond the work or to a barrier, and a vertical barrier within 10 feet of the property line.", law.Cite("40 CFR 745.85(a)(2)(ii)", law.Text), false, outdoors},
+	{"no_prohibited_practice", "No open flame; machines only with shroud and HEPA vacuum; heat guns only below 1,100 degrees Fahrenheit.", law.Cite("40 CFR 745.85(a)(3)", law.Text), false, nil},
+	{"waste", "Waste is contained, stored safely at each day's end and contained when it is carried away.", law.Cite("40 CFR 745.85(a)(4)", law.Text), false, nil},
+	{"cleaning", "The work area is cleaned until no dust, debris or residue remains.", law.Cite("40 CFR 745.85(a)(5)", law.Text), false, nil},
+	{"verification", "A certified renovator looks, then verifies sills, floors and counter tops with cloths; or dust clearance is achieved.", law.Cite("40 CFR 745.85(b)(1), (c)", law.Text), false, indoors},
+	{"verification", "A certified renovator looks until no dust or debris remains on surfaces in and below the work area, sills and ground.", law.Cite("40 CFR 745.85(b)(2)", law.Text), false, outdoors},
+	{"records", "The job's records are kept for three years after completion.", law.Cite("40 CFR 745.86(a)", law.Text), false, nil},
 }

@@ -4,6 +4,7 @@ package renovation
 
 import (
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/measure"
 	"sillbook/internal/trade/practice"
@@ -42,8 +43,12 @@ type Work struct {
 	On             calendar.Date
 	HomeCovered    law.Tri // unknown counts as covered
 	Exterior       bool    // on a building's exterior; else in a room
+	Shared         bool    // in a common area of several homes
+	Component      home.Component
 	Area           measure.Number
-	AreaKnown      bool // Area is in square feet; the whole area of a painted component that is removed counts
+	AreaKnown      bool           // Area is in square feet; the whole area of a painted component that is removed counts
+	Share          measure.Number // percent of the component's surface that is disturbed; asked in assisted homes only
+	ShareKnown     bool
 	PaintDisturbed law.Tri
 	Method         practice.Method
 	WindowReplaced bool
@@ -55,12 +60,36 @@ type Work struct {
 	Assisted       law.Tri // the home has federal housing assistance
 }
 
+// replacesWindow reports whether a window is replaced, as told or by what is done to what.
+func (w Work) replacesWindow() bool {
+	return w.WindowReplaced || w.Component == home.Window && w.Method == practice.Replaced
+}
+
+// demolishes reports whether a painted surface is demolished, as told or by the method.
+func (w Work) demolishes() bool { return w.Demolished || w.Method == practice.Demolished }
+
+// neverMinor reports whether the work can never be minor repair and maintenance, however small (745.83).
+func (w Work) neverMinor() bool {
+	return practice.RuleOf(w.Method).NeverMinor() || w.replacesWindow() || w.demolishes()
+}
+
 // Other is another job at the same place: the same room, or the exterior of the same building.
 type Other struct {
-	On        calendar.Date
-	Area      measure.Number // square feet
-	Known     bool           // whether its area is known
-	Emergency bool           // an emergency renovation is not added
+	On         calendar.Date
+	Area       measure.Number // square feet
+	Known      bool           // whether its area is known
+	NeverMinor bool           // a practice, a window or a demolition makes it more than minor repair, whatever its area
+	Emergency  bool           // an emergency renovation is not added
+}
+
+// AsOther is the work as the other jobs at its place see it. Work that disturbs no paint, and work on components found free
+// of lead-based paint, to which the rule does not apply (745.82(a)), add nothing. Unpaid work adds its area: the definition
+// of minor repair does not ask who is paid.
+func (w Work) AsOther() Other {
+	if disturbsNoPaint(w) || w.LeadFree == law.Yes {
+		return Other{On: w.On, Known: true}
+	}
+	return Other{On: w.On, Area: w.Area, Known: w.AreaKnown, NeverMinor: w.neverMinor(), Emergency: w.Emergency}
 }
 
 // Outcome is what a piece of work is under the renovation rule.
