@@ -44,9 +44,7 @@ func checkUnit(u api.UnitCreate, now time.Time, f *fault.Faults) {
 	if is(u.OwnerOccupied, api.TriYes) && is(u.Rented, api.TriYes) {
 		f.Add("/rented", "contradiction", "A unit is not both lived in by its owner and rented; correct one of the two.")
 	}
-	if u.FoundLeadFree != nil && u.FoundLeadFree.FoundOn != nil && u.FoundLeadFree.FoundOn.After(now.AddDate(0, 0, 1)) {
-		f.Add("/found_lead_free/found_on", "in_the_future", "The finding cannot lie in the future.")
-	}
+	checkLeadFree(f, "/found_lead_free", u.FoundLeadFree, now)
 }
 
 // checkBuildYear refuses a year that has not come, and a year that contradicts its certainty.

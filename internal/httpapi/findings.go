@@ -30,7 +30,7 @@ func (s *Server) AddFindingStep(ctx context.Context, told api.AddFindingStepRequ
 			Fix("Tell the corrections and re-checks, and ask a manager to sign off.")
 	}
 	var faults fault.Faults
-	notTomorrow(&faults, "/on", b.On.Time, s.now())
+	form.NotTomorrow(&faults, "/on", b.On.Time, s.now())
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}

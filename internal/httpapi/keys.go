@@ -207,13 +207,6 @@ func inThePast(f *fault.Faults, pointer string, t *time.Time, now time.Time) {
 	}
 }
 
-// notTomorrow refuses a local date that has not come anywhere on earth yet.
-func notTomorrow(f *fault.Faults, pointer string, date, now time.Time) {
-	if date.After(now.UTC().Add(14 * time.Hour)) {
-		f.Add(pointer, "in_the_future", "%s has not come yet; tell what happened, when it has happened.", date.Format(time.DateOnly))
-	}
-}
-
 // withSecret adds the secret to a key's written form; without one it says that the secret was shown before.
 func withSecret(body []byte, secret string) ([]byte, error) {
 	var fields map[string]json.RawMessage

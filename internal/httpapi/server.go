@@ -14,7 +14,9 @@ import (
 
 	"sillbook/api"
 	"sillbook/internal/postgres"
+	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/renovation"
 )
 
 // Options of a Server.
@@ -35,6 +37,8 @@ type Server struct {
 	rest
 	store       *postgres.Store
 	law         *law.Book
+	homes       home.Rules
+	jobs        renovation.Rules
 	now         func() time.Time
 	log         *slog.Logger
 	contract    *contract
@@ -61,7 +65,15 @@ func New(o Options) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
+	homes, err := home.NewRules(o.Law)
+	if err != nil {
+		return nil, err
+	}
+	jobs, err := renovation.NewRules(o.Law)
+	if err != nil {
+		return nil, err
+	}
+	s := &Server{homes: homes, jobs: jobs, store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
 		credentials: newCredentials(o.Store, o.Now), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
 		deadline: o.Deadline}
 	if s.written = o.Written; s.written == nil {

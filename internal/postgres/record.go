@@ -50,11 +50,7 @@ func (r Record) Read(into any) error {
 	for _, field := range tableOf(r.Kind).restricted {
 		delete(fields, field)
 	}
-	text, err := json.Marshal(fields)
-	if err != nil {
-		return err
-	}
-	return json.Unmarshal(text, into)
+	return fields.Into(into)
 }
 
 // head are the members that the book writes itself; no caller sends them.
@@ -71,6 +67,27 @@ func (f Fields) Told() Fields {
 	return told
 }
 
+// With gives the members with others put over them.
+func (f Fields) With(others Fields) Fields {
+	both := make(Fields, len(f)+len(others))
+	for name, value := range f {
+		both[name] = value
+	}
+	for name, value := range others {
+		both[name] = value
+	}
+	return both
+}
+
+// Into decodes the members into a struct.
+func (f Fields) Into(v any) error {
+	text, err := json.Marshal(f)
+	if err != nil {
+		return err
+	}
+	return json.Unmarshal(text, v)
+}
+
 // Draft is a record about to be written: every member but the head. Null members are left out of the written form.
 type Draft struct {
 	ID         uuid.UUID // uuid.Nil: the book makes one
@@ -80,15 +97,18 @@ type Draft struct {
 
 // Set writes a member. The value must be one that JSON can hold.
 func (d *Draft) Set(name string, value any) error {
-	text, err := json.Marshal(value)
-	if err != nil {
-		return err
-	}
 	if d.Fields == nil {
 		d.Fields = Fields{}
 	}
-	d.Fields[name] = text
-	return nil
+	return d.Fields.set(name, value)
+}
+
+func (f Fields) set(name string, value any) error {
+	text, err := json.Marshal(value)
+	if err == nil {
+		f[name] = text
+	}
+	return err
 }
 
 // Load reads a live or ended record within the caller's reach, as it is now.

@@ -6,12 +6,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"net"
 	"time"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/jackc/puddle/v2"
 
 	"sillbook/internal/credential"
 	"sillbook/internal/evidence"
@@ -145,7 +148,29 @@ func settle(err error) error {
 	if errors.Is(err, pgx.ErrNoRows) {
 		return notFound()
 	}
-	return unavailable(err)
+	if errors.Is(err, ErrItemRefused) {
+		return err
+	}
+	if unreachable(err) {
+		return unavailable(err)
+	}
+	return fault.As(err)
+}
+
+// unreachable reports whether the connection failed, or the time was over, rather than anything in the request or here.
+func unreachable(err error) bool {
+	if _, connecting := errors.AsType[*pgconn.ConnectError](err); connecting {
+		return true
+	}
+	if _, network := errors.AsType[net.Error](err); network {
+		return true
+	}
+	for _, gone := range []error{io.EOF, io.ErrUnexpectedEOF, net.ErrClosed, context.DeadlineExceeded, puddle.ErrClosedPool} {
+		if errors.Is(err, gone) {
+			return true
+		}
+	}
+	return pgconn.SafeToRetry(err)
 }
 
 func settlePostgres(pg *pgconn.PgError) error {

@@ -174,3 +174,8 @@ func (r Rules) Unmet(duties []Duty, told []Told, start calendar.Date) ([]Duty, c
 	}
 	return unmet, window, nil
 }
+
+// Proved is a notice given with the proof that its way asks for.
+func Proved(to Recipient, how How, on calendar.Date) Notice {
+	return Notice{Recipient: to, How: how, Proof: proofOf[how], On: on, Attempt: how == AttemptedDelivery}
+}

@@ -1,0 +1,149 @@
+package form
+
+import (
+	"strconv"
+
+	"sillbook/api"
+	"sillbook/internal/fault"
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/home"
+	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/measure"
+	"sillbook/internal/trade/practice"
+	"sillbook/internal/trade/renovation"
+
+	openapi "github.com/oapi-codegen/runtime/types"
+)
+
+// Day reads a date of the contract.
+func Day(d openapi.Date) calendar.Date {
+	return calendar.Of(d.Year(), d.Month(), d.Day())
+}
+
+// DayOf reads an optional date; none is no date.
+func DayOf(d *openapi.Date) calendar.Date {
+	if d == nil {
+		return 0
+	}
+	return Day(*d)
+}
+
+// Tri reads yes, no or unknown; absent is not known.
+func Tri(t *api.Tri) law.Tri {
+	if t == nil {
+		return law.Unknown
+	}
+	return law.TriOf(string(*t))
+}
+
+// CoverageFacts reads the facts of the stateless question. What is absent is not known.
+func CoverageFacts(c api.CoverageFacts) (home.CoverageFacts, error) {
+	f := home.CoverageFacts{AsOf: Day(c.AsOf), Bedrooms: home.BedroomsUnknown, ChildUnderSix: Tri(c.ChildUnderSix),
+		VisitedByChild: Tri(c.RegularlyVisitedByChild), FoundLeadFree: Tri(c.FoundLeadFree)}
+	var faults fault.Faults
+	checkBuildYear(c.BuildYear, c.AsOf.AddDate(500, 0, 0), &faults)
+	if c.BuildYear != nil {
+		f.Certainty = map[api.Certainty]home.Certainty{api.CertaintyRecorded: home.Recorded, api.CertaintyEstimated: home.Estimated}[c.BuildYear.Certainty]
+		if c.BuildYear.Year != nil {
+			f.BuildYear = int(*c.BuildYear.Year)
+		}
+	}
+	if c.Bedrooms != nil {
+		f.Bedrooms = int(*c.Bedrooms)
+	}
+	f.Kind = map[api.UnitKind]home.UnitKind{api.UnitKindCommonArea: home.CommonArea, api.UnitKindChildOccupiedFacility: home.ChildOccupiedFacility}[c.Kind]
+	if c.HousingFor != nil {
+		f.HousingFor = map[api.HousingFor]home.HousingFor{api.HousingForGeneral: home.General, api.HousingForOlderPeople: home.OlderPeople,
+			api.HousingForPeopleWithDisabilities: home.PeopleWithDisabilities}[*c.HousingFor]
+	}
+	return f, faults.Err()
+}
+
+// Work reads the facts of the stateless question whether a job is a covered renovation.
+func Work(a api.ApplicabilityFacts) (renovation.Work, []renovation.Other, error) {
+	var faults fault.Faults
+	checkWork(&faults, "", a.Area, a.PaintDisturbed, a.WindowReplaced, a.PaintedSurfaceDemolished)
+	w := renovation.Work{On: Day(a.On), HomeCovered: Tri(a.HomeCovered), Exterior: is(a.Exterior, true), PaintDisturbed: Tri(a.PaintDisturbed),
+		Method: practice.Method(a.Method), WindowReplaced: is(a.WindowReplaced, true), Demolished: is(a.PaintedSurfaceDemolished, true),
+		Emergency: is(a.Emergency, true), LeadFree: Tri(a.LeadFree), Assisted: Tri(a.Assisted)}
+	if a.DoneBy != nil {
+		w.DoneBy = renovation.DoneByOf(string(*a.DoneBy))
+	}
+	w.Area, w.AreaKnown = squareFeet(a.Area)
+	var others []renovation.Other
+	for i, o := range list(a.OtherJobs) {
+		at := "/other_jobs/" + strconv.Itoa(i)
+		other := renovation.Other{On: Day(o.On), Emergency: is(o.Emergency, true)}
+		notNegative(&faults, at+"/area", o.Area, measure.Area)
+		other.Area, other.Known = squareFeet(o.Area)
+		others = append(others, other)
+	}
+	return w, others, faults.Err()
+}
+
+// squareFeet reads an area; its faults have been noted.
+func squareFeet(m *api.Measure) (measure.Number, bool) {
+	var unheard fault.Faults
+	q, ok := Quantity(&unheard, "", m, measure.Area)
+	if !ok {
+		return measure.Number{}, false
+	}
+	return q.In(measure.SquareFoot), true
+}
+
+// Citation writes a citation.
+func Citation(c law.Citation) api.Citation {
+	a := api.Citation{Clause: c.Clause, Source: api.CitationSource(c.Source)}
+	if c.Note != "" {
+		a.Note = &c.Note
+	}
+	return a
+}
+
+// Computed writes a number that the book worked out.
+func Computed(n measure.Number, u measure.Unit) api.Computed {
+	return api.Computed{Value: n.Show(), Unit: u.String(), Computed: true}
+}
+
+// Total writes a running total.
+func Total(a renovation.Allowance) api.RoomTotal {
+	cite := Citation(a.Cite)
+	t := api.RoomTotal{On: openapi.Date{Time: a.On.Time()}, Total: Computed(a.Total, measure.SquareFoot), Limit: Computed(a.Limit, measure.SquareFoot),
+		Left: Computed(a.Left, measure.SquareFoot), Citation: &cite}
+	if !a.Until.IsZero() {
+		t.Until = &openapi.Date{Time: a.Until.Time()}
+	}
+	return t
+}
+
+// Parameters writes the law's numbers with their history; name narrows to one, when it is not empty.
+func Parameters(book *law.Book, name string) api.ParameterList {
+	answer := api.ParameterList{RuleSet: book.RuleSet(), Items: []api.Parameter{}}
+	for _, p := range book.Parameters() {
+		if name != "" && p.Name != name {
+			continue
+		}
+		item := api.Parameter{Name: p.Name, Title: p.Title, Description: p.Description, Unit: optional(p.Unit)}
+		for _, v := range p.Values {
+			item.Values = append(item.Values, api.ParameterValue{Jurisdiction: v.Jurisdiction, Programme: v.Programme, Value: v.Value,
+				Effective: openapi.Date{Time: v.Effective.Time()}, Required: openapi.Date{Time: v.Required.Time()}, Citation: v.Citation,
+				Source: string(v.Source), Recorded: openapi.Date{Time: v.Recorded.Time()}, Note: optional(v.Note)})
+		}
+		answer.Items = append(answer.Items, item)
+	}
+	return answer
+}
+
+func optional(text string) *string {
+	if text == "" {
+		return nil
+	}
+	return &text
+}
+
+func list[T any](told *[]T) []T {
+	if told == nil {
+		return nil
+	}
+	return *told
+}

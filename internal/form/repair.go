@@ -1,0 +1,45 @@
+package form
+
+import (
+	"time"
+
+	"sillbook/api"
+	"sillbook/internal/fault"
+	"sillbook/internal/trade/measure"
+)
+
+// SmallRepair is told once; it is not changed, but voided and told again.
+var SmallRepair = kindOf("small_repair", "small-repairs", "SmallRepair", checkSmallRepair)
+
+func checkSmallRepair(r api.SmallRepairCreate, now time.Time, f *fault.Faults) {
+	if told(r.RoomId, r.ExteriorSideId) != 1 {
+		f.Add("/room_id", "one_of_two", "Give room_id for work in a room, or exterior_side_id for work outside: one of the two.")
+	}
+	checkWork(f, "", r.Area, r.PaintDisturbed, r.WindowReplaced, r.PaintedSurfaceDemolished)
+	checkLeadFree(f, "/lead_free", r.LeadFree, now)
+	NotTomorrow(f, "/done_on", r.DoneOn.Time, now)
+}
+
+// checkWork refuses an area that is not one, and work that contradicts itself.
+func checkWork(f *fault.Faults, at string, area *api.Measure, paint *api.Tri, window, demolished *bool) {
+	notNegative(f, at+"/area", area, measure.Area)
+	if area != nil && area.Qualifier != nil {
+		f.Add(at+"/area/qualifier", "contradiction", "An area is told as it is, without a qualifier.")
+	}
+	if is(paint, api.TriNo) && is(demolished, true) {
+		f.Add(at+"/paint_disturbed", "contradiction", "A painted surface is demolished, so paint is disturbed; correct one of the two.")
+	}
+}
+
+func checkLeadFree(f *fault.Faults, at string, l *api.LeadFree, now time.Time) {
+	if l != nil && l.FoundOn != nil {
+		NotTomorrow(f, at+"/found_on", l.FoundOn.Time, now)
+	}
+}
+
+// NotTomorrow refuses a local date that has not come anywhere on earth yet.
+func NotTomorrow(f *fault.Faults, pointer string, date, now time.Time) {
+	if date.After(now.UTC().Add(14 * time.Hour)) {
+		f.Add(pointer, "in_the_future", "%s has not come yet; tell what happened, when it has happened.", date.Format(time.DateOnly))
+	}
+}

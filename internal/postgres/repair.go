@@ -1,0 +1,472 @@
+package postgres
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+	"github.com/google/uuid"
+
+	"sillbook/internal/fault"
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/home"
+	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/measure"
+	"sillbook/internal/trade/practice"
+	"sillbook/internal/trade/renovation"
+)
+
+// WorkForm is a piece of work as it stands in written forms: of small repairs, and of renovations' work items.
+type WorkForm struct {
+	RoomID         *uuid.UUID      `json:"room_id"`
+	ExteriorSideID *uuid.UUID      `json:"exterior_side_id"`
+	Component      string          `json:"component"`
+	Area           *measureForm    `json:"area"`
+	PaintDisturbed string          `json:"paint_disturbed"`
+	Method         practice.Method `json:"method"`
+	WindowReplaced bool            `json:"window_replaced"`
+	Demolished     bool            `json:"painted_surface_demolished"`
+	Found          *struct {
+		Route string `json:"route"`
+	} `json:"lead_free"`
+}
+
+type measureForm struct {
+	Value string `json:"value"`
+	Unit  string `json:"unit"`
+}
+
+// repairForm is what is read out of a small repair's written form.
+type repairForm struct {
+	WorkForm
+	DoneOn    calendar.Date `json:"done_on"`
+	DoneBy    string        `json:"done_by"`
+	Emergency *struct {
+		Event string `json:"event"`
+	} `json:"emergency"`
+	Assisted string `json:"assisted"`
+	Outcome  string `json:"outcome"`
+}
+
+// work is the piece of work as the rule sees it.
+func (f WorkForm) work(p Place, covered home.Coverage, on calendar.Date) renovation.Work {
+	w := renovation.Work{On: on, HomeCovered: law.Yes, Exterior: p.Exterior, PaintDisturbed: law.TriOf(f.PaintDisturbed), Method: f.Method,
+		WindowReplaced: f.WindowReplaced, Demolished: f.Demolished, Rented: p.Rented}
+	switch covered.Outcome {
+	case home.NotCovered:
+		w.HomeCovered = law.No
+	case home.Presumed:
+		w.HomeCovered = law.Unknown
+	}
+	if f.Area != nil {
+		if area, err := measure.New(f.Area.Value, measure.Exactly, f.Area.Unit, measure.Area); err == nil {
+			w.Area, w.AreaKnown = area.In(measure.SquareFoot), true
+		}
+	}
+	if f.Found != nil {
+		w.LeadFree = law.Yes
+	}
+	return w
+}
+
+func (f repairForm) work(p Place, covered home.Coverage) renovation.Work {
+	w := f.WorkForm.work(p, covered, f.DoneOn)
+	w.DoneBy, w.Assisted, w.Emergency = renovation.DoneByOf(f.DoneBy), law.TriOf(f.Assisted), f.Emergency != nil
+	return w
+}
+
+// disturbs gives the row of a job that counts towards the running total.
+func (f WorkForm) disturbs(item int, p Place, on calendar.Date, emergency bool) disturbance {
+	d := disturbance{Item: item, Place: p.ID, Exterior: p.Exterior, On: on, Emergency: emergency}
+	if f.Area != nil {
+		d.AreaValue, d.AreaUnit = f.Area.Value, f.Area.Unit
+	}
+	return d
+}
+
+// RecordRepair records one small repair and says what it is. Repairs and renovations at the same place that it changes are
+// changed too, and findings name what was not done.
+func (s *Store) RecordRepair(ctx context.Context, call Call, d Draft) (Outcome, error) {
+	return s.Write(ctx, call, func(t *Tx) (Outcome, error) {
+		record, _, err := t.RecordRepair(d)
+		return Outcome{Status: 201, Record: record}, err
+	})
+}
+
+// RecordRepair records one small repair in a transaction. fresh is false when it was on record already.
+func (t *Tx) RecordRepair(d Draft) (record Record, fresh bool, err error) {
+	if before, found, err := t.repairThere(d); err != nil || found {
+		return before, false, err
+	}
+	var f repairForm
+	if err := d.Fields.Into(&f); err != nil {
+		return Record{}, false, err
+	}
+	place, err := t.placeOfWork(f.WorkForm)
+	if err != nil {
+		return Record{}, false, err
+	}
+	if today := place.Today(t.now); f.DoneOn.After(today) {
+		var faults fault.Faults
+		faults.Add("/done_on", "in_the_future", "%s has not come yet at the property, where it is %s; tell repairs when they are done.", f.DoneOn, today)
+		return Record{}, false, faults.Err()
+	}
+	told := d.Fields
+	j, err := t.judgeRepair(uuid.Nil, f, place)
+	if err != nil {
+		return Record{}, false, err
+	}
+	if d.ID == uuid.Nil {
+		d.ID = newID()
+	}
+	d.Fields = told.With(j.fields)
+	if j.outcome == renovation.CoveredRenovation {
+		if err := t.findUnprepared(d.ID, place, d.Fields, j); err != nil {
+			return Record{}, false, err
+		}
+	}
+	if record, err = t.Insert("small_repair", "created", d); err != nil || !j.counts {
+		return record, true, err
+	}
+	t.disturb("small_repair", record.ID, []disturbance{f.disturbs(0, place, f.DoneOn, f.Emergency != nil)})
+	return record, true, t.rejudgeNeighbours(record.ID, place, f.DoneOn, true)
+}
+
+// repairThere looks for the same repair under the caller's identifier or external id. The same content changes nothing;
+// other content is a conflict.
+func (t *Tx) repairThere(d Draft) (Record, bool, error) {
+	id := d.ID
+	if id == uuid.Nil {
+		ids, err := externalIDs(d.Fields["external_ids"])
+		if err != nil {
+			return Record{}, false, err
+		}
+		for _, e := range ids {
+			if id, err = t.Holder("small_repair", e.System, e.Value); err != nil || id != uuid.Nil {
+				break
+			}
+		}
+		if err != nil || id == uuid.Nil {
+			return Record{}, false, err
+		}
+	}
+	before, err := t.Load("small_repair", id)
+	if fault.Is(err, fault.NotFound) {
+		return Record{}, false, nil
+	}
+	if err != nil {
+		return Record{}, false, err
+	}
+	old, err := before.Fields()
+	if err != nil {
+		return Record{}, false, err
+	}
+	told := Fields{}
+	for name, value := range old {
+		if !slices.Contains(head, name) && !slices.Contains(judged, name) {
+			told[name] = value
+		}
+	}
+	same, err := equal(told, d.Fields)
+	if err == nil && !same {
+		err = fault.New(fault.Conflict, "already_told", "Small repair %s is on record under this identifier with other content.", before.ID).
+			Fix("Void the one on record with POST /v1/small-repairs/%s/end, and record the repair as it was under a new identifier.", before.ID)
+	}
+	return before, err == nil, err
+}
+
+// judged are the members of a small repair that the book computes.
+var judged = []string{"property_id", "outcome", "total", "must_happen_first", "determination", "coverage", "finding_ids"}
+
+// placeOfWork finds and holds the place of a piece of work, so that its running total is added up by one request at a time.
+func (t *Tx) placeOfWork(f WorkForm) (Place, error) {
+	kind, id, pointer := "room", f.RoomID, "/room_id"
+	if f.ExteriorSideID != nil {
+		kind, id, pointer = "exterior_side", f.ExteriorSideID, "/exterior_side_id"
+	}
+	missing := func(err error) error {
+		if !fault.Is(err, fault.NotFound) {
+			return err
+		}
+		var faults fault.Faults
+		faults.Add(pointer, "no_such_reference", "There is no %s with this identifier that this credential may see.", strings.ReplaceAll(kind, "_", " "))
+		return faults.Err()
+	}
+	if kind == "room" {
+		if _, err := t.Hold(kind, *id); err != nil {
+			return Place{}, missing(err)
+		}
+		p, err := t.RoomPlace(*id)
+		return p, missing(err)
+	}
+	p, err := t.SidePlace(*id)
+	if err != nil {
+		return p, missing(err)
+	}
+	_, err = t.Hold("building", p.ID)
+	return p, err
+}
+
+// judgement is what a small repair turns out to be.
+type judgement struct {
+	outcome renovation.Outcome
+	counts  bool // towards the running total of its place
+	steps   []renovation.Step
+	reason  string
+	fields  Fields
+}
+
+func (t *Tx) judgeRepair(id uuid.UUID, f repairForm, p Place) (judgement, error) {
+	covered, coverage, err := t.store.covered(p, f.DoneOn)
+	if err != nil {
+		return judgement{}, err
+	}
+	rows, err := t.disturbances(p.ID, f.DoneOn)
+	if err != nil {
+		return judgement{}, err
+	}
+	work, others := f.work(p, covered), othersThan(id, rows)
+	a, err := t.store.jobs.Apply(work, others)
+	if err != nil {
+		return judgement{}, err
+	}
+	d := t.store.jobs.Explain(work, others, a)
+	j := judgement{outcome: a.Outcome, counts: a.Outcome >= renovation.Minor, steps: renovation.StepsBefore(work, a)}
+	if len(d.Reasons) > 0 {
+		j.reason = d.Reasons[0].Text
+		for _, r := range d.Reasons {
+			if strings.HasPrefix(r.Rule, "over_") {
+				j.reason = r.Text
+			}
+		}
+	}
+	var draft Draft
+	sets := map[string]any{"outcome": a.Outcome.String(), "must_happen_first": j.steps, "determination": d, "coverage": coverage}
+	if j.counts {
+		total, err := t.totalOf(p, work, id, rows)
+		if err != nil {
+			return judgement{}, err
+		}
+		sets["total"] = total
+	}
+	for name, value := range sets {
+		if err := draft.Set(name, value); err != nil {
+			return judgement{}, err
+		}
+	}
+	j.fields = draft.Fields
+	return j, nil
+}
+
+// TotalForm is the running total of a place in its written form.
+type TotalForm struct {
+	On       calendar.Date `json:"on"`
+	Total    computedForm  `json:"total"`
+	Limit    computedForm  `json:"limit"`
+	Left     computedForm  `json:"left"`
+	Until    calendar.Date `json:"until,omitzero"`
+	Jobs     []uuid.UUID   `json:"jobs"`
+	Citation law.Citation  `json:"citation"`
+}
+
+type computedForm struct {
+	Value    string `json:"value"`
+	Unit     string `json:"unit"`
+	Computed bool   `json:"computed"`
+}
+
+func squareFeet(n measure.Number) computedForm {
+	return computedForm{Value: n.Show(), Unit: measure.SquareFoot.String(), Computed: true}
+}
+
+// totalOf is the running total at a place with a piece of work in it.
+func (t *Tx) totalOf(p Place, w renovation.Work, id uuid.UUID, rows []disturbance) (TotalForm, error) {
+	jobs := othersThan(id, rows)
+	jobs = append(jobs, renovation.Other{On: w.On, Area: w.Area, Known: w.AreaKnown, Emergency: w.Emergency})
+	return t.totalForm(p, w.On, jobs, rows)
+}
+
+func (t *Tx) totalForm(p Place, on calendar.Date, jobs []renovation.Other, rows []disturbance) (TotalForm, error) {
+	a, err := t.store.jobs.Allowance(p.Exterior, on, jobs)
+	if err != nil {
+		return TotalForm{}, err
+	}
+	form := TotalForm{On: on, Total: squareFeet(a.Total), Limit: squareFeet(a.Limit), Left: squareFeet(a.Left), Until: a.Until,
+		Jobs: []uuid.UUID{}, Citation: a.Cite}
+	for _, d := range rows {
+		if !slices.Contains(form.Jobs, d.SourceID) {
+			form.Jobs = append(form.Jobs, d.SourceID)
+		}
+	}
+	return form, nil
+}
+
+// unprepared is the finding's code for covered work of which nothing shows that it was prepared as the rule asks.
+const unprepared = "covered_work_without_preparation"
+
+// findUnprepared opens a finding that names what was not done, unless one is open, and adds it to the repair's members.
+func (t *Tx) findUnprepared(id uuid.UUID, p Place, fields Fields, j judgement) error {
+	open, err := t.FindingOpen(id, unprepared)
+	if err != nil || open != uuid.Nil {
+		return err
+	}
+	var words []string
+	for _, s := range j.steps {
+		words = append(words, strings.ReplaceAll(s.Code, "_", " "))
+	}
+	finding, err := t.OpenFinding(Finding{Code: unprepared, SubjectKind: "small_repair", SubjectID: id,
+		Detail:   fmt.Sprintf("This repair was part of a covered renovation. %s Nothing on record shows: %s.", j.reason, strings.Join(words, ", ")),
+		OpenedOn: p.Today(t.now).String(), Citation: law.Cite("40 CFR 745.82(a), 745.84 to 745.90", law.Text)}, []uuid.UUID{p.Property})
+	if err != nil {
+		return err
+	}
+	var ids []uuid.UUID
+	if !isNull(fields["finding_ids"]) {
+		if err := json.Unmarshal(fields["finding_ids"], &ids); err != nil {
+			return err
+		}
+	}
+	return fields.set("finding_ids", append(ids, finding.ID))
+}
+
+// rejudgeNeighbours looks again at the other jobs of a place that a job on a date may have changed: by being added, or by
+// being taken away.
+func (t *Tx) rejudgeNeighbours(id uuid.UUID, p Place, on calendar.Date, added bool) error {
+	rows, err := t.disturbances(p.ID, on)
+	if err != nil {
+		return err
+	}
+	seen := []uuid.UUID{id}
+	for _, d := range rows {
+		if slices.Contains(seen, d.SourceID) {
+			continue
+		}
+		seen = append(seen, d.SourceID)
+		if d.SourceKind == "renovation" {
+			err = t.rejudgeRenovation(d.SourceID)
+		} else if may, unsure := t.mayChange(d, rows, added); unsure != nil || may {
+			err = errors.Join(unsure, t.rejudgeRepair(d.SourceID, p))
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// mayChange reports whether a repair's outcome may be another now. A job that is added only makes minor ones covered, and
+// only where the running total goes over the limit; one that is taken away only makes covered ones minor.
+func (t *Tx) mayChange(d disturbance, rows []disturbance, added bool) (bool, error) {
+	if !added {
+		return d.Outcome == renovation.CoveredRenovation.String(), nil
+	}
+	if d.Outcome != renovation.Minor.String() {
+		return false, nil
+	}
+	var jobs []renovation.Other
+	for _, row := range rows {
+		if row.other().Known {
+			jobs = append(jobs, row.other())
+			continue
+		}
+		return true, nil
+	}
+	a, err := t.store.jobs.Allowance(d.Exterior, d.On, jobs)
+	return err == nil && a.Total.Cmp(a.Limit) > 0, err
+}
+
+// rejudgeRepair writes what a repair has become, where that has changed. The caller need not see it: the book follows the
+// facts.
+func (t *Tx) rejudgeRepair(id uuid.UUID, p Place) error {
+	before, err := t.Hold("small_repair", id)
+	if err != nil || before.Ended {
+		return err
+	}
+	var f repairForm
+	if err := before.Read(&f); err != nil {
+		return err
+	}
+	j, err := t.judgeRepair(id, f, p)
+	if err != nil || j.outcome.String() == f.Outcome {
+		return err
+	}
+	fields, err := before.Fields()
+	if err != nil {
+		return err
+	}
+	now := fields.Told().With(j.fields)
+	if j.outcome == renovation.CoveredRenovation {
+		if err := t.findUnprepared(id, p, now, j); err != nil {
+			return err
+		}
+	}
+	_, err = t.Replace(before, "reclassified", Draft{Fields: now})
+	return err
+}
+
+// EndRepair voids a repair that was told in error: it no longer counts, and its neighbours are looked at again.
+func (s *Store) EndRepair(ctx context.Context, call Call, id uuid.UUID, match *string, ending Ending) (Outcome, error) {
+	return s.Write(ctx, call, func(t *Tx) (Outcome, error) {
+		before, err := t.HoldMatching("small_repair", id, match)
+		if err != nil {
+			return Outcome{}, err
+		}
+		var f repairForm
+		if err := before.Read(&f); err != nil {
+			return Outcome{}, err
+		}
+		after, err := t.End(before, ending)
+		if err != nil {
+			return Outcome{}, err
+		}
+		place, err := t.placeOfWork(f.WorkForm)
+		if err != nil {
+			return Outcome{}, err
+		}
+		t.disturb("small_repair", id, nil)
+		return Outcome{Status: 200, Record: after}, t.rejudgeNeighbours(id, place, f.DoneOn, false)
+	})
+}
+
+// Allowance says how much may still be disturbed in a room, or on the exterior of a building.
+func (s *Store) Allowance(ctx context.Context, call Call, id uuid.UUID, exterior bool, on calendar.Date) (form TotalForm, err error) {
+	err = s.read(ctx, call, func(t *Tx) error {
+		find := t.RoomPlace
+		if exterior {
+			find = t.BuildingPlace
+		}
+		p, err := find(id)
+		if err != nil {
+			return err
+		}
+		if on.IsZero() {
+			on = p.Today(t.now)
+		}
+		rows, err := t.disturbances(p.ID, on)
+		if err != nil {
+			return err
+		}
+		form, err = t.totalForm(p, on, othersThan(uuid.Nil, rows), rows)
+		return err
+	})
+	return form, err
+}
+
+// Coverage says whether a unit is covered on a date; no date means today at the property.
+func (s *Store) Coverage(ctx context.Context, call Call, unit uuid.UUID, on calendar.Date) (d law.Determination, err error) {
+	err = s.read(ctx, call, func(t *Tx) error {
+		p, err := t.UnitPlace(unit)
+		if err != nil {
+			return err
+		}
+		if on.IsZero() {
+			on = p.Today(t.now)
+		}
+		_, d, err = s.covered(p, on)
+		return err
+	})
+	return d, err
+}
