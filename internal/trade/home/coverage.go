@@ -103,6 +103,7 @@ const (
 	missChild
 	missVisits
 	missSetAside
+	missLeadFree
 )
 
 // Rules are the parameters that coverage reads, found once.
@@ -157,6 +158,9 @@ func (r Rules) Cover(f CoverageFacts) (Coverage, error) {
 		c.reasons |= commonArea
 	case ChildOccupiedFacility:
 		facility(&c, f)
+	}
+	if c.Outcome != NotCovered && f.FoundLeadFree == law.Unknown {
+		c.missing |= missLeadFree // the outcome rests on no finding, but one would change it
 	}
 	return c, nil
 }

@@ -76,6 +76,7 @@ var gaps = []struct {
 	{missChild, "child_under_six", "The exception holds only where no child under six lives or is expected to live there.", "Knowing that no child under six lives or is expected to live there would make it not covered."},
 	{missVisits, "regularly_visited_by_child", "A facility is covered where the same child under six visits regularly.", "Knowing that no child visits so regularly would make it not covered."},
 	{missSetAside, "housing_for", "Housing for older people or people with disabilities is excepted where no child under six lives or is expected to live there.", "Housing set aside so, without a child under six, would be not covered."},
+	{missLeadFree, "found_lead_free", "The rules do not apply where a certified inspector found no lead-based paint.", "An inspector's written finding that the whole unit is free of it would make it not covered."},
 }
 
 // value is a fact as text, "unknown" where it is not known.
