@@ -23,7 +23,7 @@ type HUD uint8
 
 // The answers of the de minimis test.
 const (
-	HUDNotAsked   HUD = iota // the home is not assisted
+	HUDNotAsked   HUD = iota // the home is not assisted, or its rule does not apply to the work
 	HUDDeMinimis             // not above the de minimis
 	HUDApplies               // above it: safe work practices and clearance
 	HUDIfAssisted            // above it, and whether the home is assisted is not known
@@ -128,8 +128,11 @@ func (r Rules) Apply(w Work, others []Other) (Applicability, error) {
 	default:
 		a.judge(w, others, days)
 	}
-	if a.Outcome < Minor {
-		a.lacks, a.why = 0, a.why&^(aboveDeMinimis|shareUnknown)
+	switch a.Outcome {
+	case NotCovered, NoPaintDisturbed, LeadFree:
+		a.HUD, a.lacks, a.why = HUDNotAsked, 0, a.why&^(aboveDeMinimis|shareUnknown)
+	case NotForCompensation: // part 35 does not ask who is paid
+		a.lacks &= lackAssisted | lackShare
 	}
 	if a.Outcome == CoveredRenovation && w.LeadFree == law.Unknown {
 		a.lacks |= lackLeadFree

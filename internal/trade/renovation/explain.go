@@ -49,22 +49,14 @@ func (r Rules) Explain(w Work, others []Other, a Applicability) law.Determinatio
 
 // differ says where the housing rule and the renovation rule part.
 func (a Applicability) differ(d *law.Determination, w Work) {
-	if a.Outcome < Minor {
-		return
-	}
-	switch a.HUD {
-	case HUDApplies:
-		if a.Outcome == Minor {
-			d.Differences = append(d.Differences, "The renovation rule calls this minor (40 CFR 745.83); the housing rule asks for safe work practices and clearance (24 CFR 35.1350(d)). The more protective holds.")
-		}
-	case HUDIfAssisted:
-		if a.Outcome == Minor {
-			d.Differences = append(d.Differences, "If the home is federally assisted, the housing rule asks for safe work practices and clearance here (24 CFR 35.1350(d)), although the renovation rule calls it minor.")
-		}
-	case HUDDeMinimis:
-		if a.Outcome == CoveredRenovation && w.Assisted == law.Yes {
-			d.Differences = append(d.Differences, "The housing rule's de minimis (24 CFR 35.1350(d)) would not ask for clearance; the renovation rule applies all the same.")
-		}
+	lighter := map[Outcome]string{Minor: "calls this minor (40 CFR 745.83)", NotForCompensation: "does not apply to unpaid work (40 CFR 745.82(a))"}[a.Outcome]
+	switch {
+	case a.HUD == HUDApplies && lighter != "":
+		d.Differences = append(d.Differences, "The renovation rule "+lighter+"; the housing rule asks for safe work practices and clearance (24 CFR 35.1350(d)). The more protective holds.")
+	case a.HUD == HUDIfAssisted && lighter != "":
+		d.Differences = append(d.Differences, "If the home is federally assisted, the housing rule asks for safe work practices and clearance here (24 CFR 35.1350(d)), although the renovation rule "+lighter+".")
+	case a.HUD == HUDDeMinimis && a.Outcome == CoveredRenovation && w.Assisted == law.Yes:
+		d.Differences = append(d.Differences, "The housing rule's de minimis (24 CFR 35.1350(d)) would not ask for clearance; the renovation rule applies all the same.")
 	}
 }
 

@@ -24,7 +24,7 @@ func StepsBefore(w Work, a Applicability) []Step {
 			steps = append(steps, Step{"record_emergency", "Record what the emergency was and which provisions were not followed; signs, containment, waste handling, training and certification are lifted only as far as the emergency requires.", law.Cite("40 CFR 745.82(b), 745.86(b)(6)", law.Text)})
 		}
 	}
-	if a.Outcome >= Minor && a.HUD == HUDApplies {
+	if a.HUD == HUDApplies {
 		steps = append(steps, Step{"hud_clearance", "Use safe work practices and achieve clearance before the place is used again: the home is assisted and the work is above the de minimis.", law.Cite("24 CFR 35.1345, 35.1350, 35.1340", law.Text)})
 	}
 	return steps
