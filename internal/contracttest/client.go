@@ -2,10 +2,13 @@ package contracttest
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"io"
 	"net/http"
 	"net/url"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -218,5 +221,30 @@ func (p *pairs) note(operation string, status int) {
 	p.counts[Pair{operation, status}]++
 }
 
-// Seen reports how often a pair was exercised by this process's tests so far.
-func Seen(p Pair) int { seen.mu.Lock(); defer seen.mu.Unlock(); return seen.counts[p] }
+// Unexercised are the pairs that the contract documents and this process's tests have not exercised so far, in order.
+func Unexercised() ([]Pair, error) {
+	doc, err := api.Load()
+	if err != nil {
+		return nil, err
+	}
+	seen.mu.Lock()
+	defer seen.mu.Unlock()
+	var missing []Pair
+	for _, item := range doc.Paths.Map() {
+		for _, op := range item.Operations() {
+			for text := range op.Responses.Map() {
+				status, err := strconv.Atoi(text)
+				if err != nil {
+					return nil, err
+				}
+				if p := (Pair{op.OperationID, status}); seen.counts[p] == 0 {
+					missing = append(missing, p)
+				}
+			}
+		}
+	}
+	slices.SortFunc(missing, func(a, b Pair) int {
+		return cmp.Or(cmp.Compare(a.Operation, b.Operation), cmp.Compare(a.Status, b.Status))
+	})
+	return missing, nil
+}

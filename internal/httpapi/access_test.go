@@ -64,6 +64,35 @@ func TestKeyNarrowedToAPropertySeesNothingElse(t *testing.T) {
 	narrowed.Get("/v1/keys").Problem(403, "role")
 }
 
+// A key that reaches one property must not make, or unmake, one that reaches all of them.
+func TestNarrowedOwnerHandsNothingOn(t *testing.T) {
+	t.Parallel()
+	s := contracttest.New(t)
+	a := newHome(s.Owner(), "Alder Court")
+	made := s.Owner().Post("/v1/keys", map[string]any{"name": "Owner at Alder", "role": "owner", "property_ids": []string{a.property}}).Is(201)
+	narrowed := s.Client(made.JSON()["secret"].(string))
+	narrowed.Get("/v1/units/" + a.unit).Is(200)
+	agency, _ := s.Open("Agency")
+	narrowed.Post("/v1/grants", map[string]any{"name": "All", "grantee_organization_id": agency, "access": "contribute"}).Problem(403, "narrowed")
+	narrowed.Post("/v1/keys", map[string]any{"name": "All", "role": "owner"}).Problem(403, "narrowed")
+	narrowed.Post("/v1/keys/"+made.ID()+"/revoke", nil).Problem(403, "narrowed")
+	narrowed.Get("/v1/access-log").Problem(403, "narrowed")
+	narrowed.Patch("/v1/organization", `"1"`, `{"name":"Mine"}`).Problem(403, "narrowed")
+}
+
+// Narrowed to no property is not the same as not narrowed.
+func TestEmptyListOfPropertiesReachesNone(t *testing.T) {
+	t.Parallel()
+	s := contracttest.New(t)
+	a := newHome(s.Owner(), "Alder Court")
+	made := s.Owner().Post("/v1/keys", `{"name":"Between jobs","role":"manager","property_ids":[]}`).Is(201)
+	between := s.Client(made.JSON()["secret"].(string))
+	between.Get("/v1/units/"+a.unit).Problem(404, "not_found")
+	require.Empty(t, between.Get("/v1/properties").Is(200).JSON()["items"])
+	require.Empty(t, made.JSON()["property_ids"])
+	require.Contains(t, made.JSON(), "property_ids")
+}
+
 func TestAnotherOrganizationSeesNothing(t *testing.T) {
 	t.Parallel()
 	s := contracttest.New(t)

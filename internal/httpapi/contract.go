@@ -363,8 +363,17 @@ func (op *operation) allows(c credential.Caller) error {
 		return fault.New(fault.Forbidden, "outside_grant", "The grant does not cover records of the kind %s.", op.kind).
 			Fix("Ask the other organization's owner for a grant that does.")
 	}
-	if c.Grant != uuid.Nil && slices.Contains([]string{"key", "grant", "access", "organization"}, op.kind) && op.id != "GetOrganization" && op.id != "ListGrantsReceived" {
+	switch {
+	case c.Grant != uuid.Nil && op.administers():
 		return fault.New(fault.Forbidden, "outside_grant", "A grant never reaches an organization's keys, grants and settings.")
+	case c.Narrowed() && op.administers():
+		return fault.New(fault.Forbidden, "narrowed", "A credential narrowed to some properties does not reach keys, grants and settings, which belong to all of them.").
+			Fix("Use an owner's key that is not narrowed.")
 	}
 	return nil
+}
+
+// administers reports whether the operation is about who may reach the organization, or about the organization itself.
+func (op *operation) administers() bool {
+	return slices.Contains([]string{"key", "grant", "access", "organization"}, op.kind) && op.id != "GetOrganization" && op.id != "ListGrantsReceived"
 }

@@ -58,7 +58,7 @@ func (s *Server) GetKey(ctx context.Context, r api.GetKeyRequestObject) (api.Get
 	return s.get(ctx, keyKind, r.Id)
 }
 
-// CreateKey makes a key. It never reaches further than the key that makes it.
+// CreateKey makes a key. It has no scope that the key which makes it has not; a narrowed one makes none at all.
 func (s *Server) CreateKey(ctx context.Context, told api.CreateKeyRequestObject) (api.CreateKeyResponseObject, error) {
 	r := requestOf(ctx)
 	k := postgres.Key{Name: told.Body.Name, Role: credential.Role(told.Body.Role), Scopes: []credential.Scope{},
@@ -69,9 +69,6 @@ func (s *Server) CreateKey(ctx context.Context, told api.CreateKeyRequestObject)
 		if !r.caller.Has(credential.Scope(scope)) {
 			faults.Add("/scopes", "beyond_own", "This credential has not the scope %s itself, so it cannot give it.", scope)
 		}
-	}
-	if !r.caller.Sees(k.PropertyIDs) || r.caller.Narrowed() && k.PropertyIDs == nil {
-		faults.Add("/property_ids", "beyond_own", "This credential is narrowed to some properties; the new key must be narrowed to them too.")
 	}
 	s.checkProperties(ctx, &faults, k.PropertyIDs)
 	inThePast(&faults, "/expires_at", k.ExpiresAt, s.now())

@@ -96,7 +96,7 @@ func (t *Tx) mayFollow(c Change) bool {
 	caller := t.call.Caller
 	switch c.Record.Kind {
 	case "key", "grant":
-		if caller.Role != credential.Owner {
+		if caller.Role != credential.Owner || caller.Narrowed() {
 			return false
 		}
 	}

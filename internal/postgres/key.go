@@ -17,7 +17,7 @@ type Key struct {
 	Name        string             `json:"name"`
 	Role        credential.Role    `json:"role"`
 	Scopes      []credential.Scope `json:"scopes"`
-	PropertyIDs []uuid.UUID        `json:"property_ids,omitempty"`
+	PropertyIDs []uuid.UUID        `json:"property_ids,omitzero"` // nil: all; empty: none
 	ExpiresAt   *time.Time         `json:"expires_at,omitempty"`
 	RevokedAt   *time.Time         `json:"revoked_at,omitempty"`
 }
@@ -28,8 +28,8 @@ type Grant struct {
 	GranteeOrganizationID uuid.UUID   `json:"grantee_organization_id"`
 	GranteeKeyID          *uuid.UUID  `json:"grantee_key_id,omitempty"`
 	Access                string      `json:"access"`
-	PropertyIDs           []uuid.UUID `json:"property_ids,omitempty"`
-	Kinds                 []string    `json:"kinds,omitempty"`
+	PropertyIDs           []uuid.UUID `json:"property_ids,omitzero"` // nil: all; empty: none
+	Kinds                 []string    `json:"kinds,omitzero"`        // nil: all; empty: none
 	Restricted            bool        `json:"restricted"`
 	From                  *time.Time  `json:"from,omitempty"`
 	To                    *time.Time  `json:"to,omitempty"`

@@ -1,0 +1,209 @@
+package httpapi_test
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/google/uuid"
+	"github.com/stretchr/testify/require"
+
+	"sillbook/api"
+	"sillbook/internal/contracttest"
+	"sillbook/internal/credential"
+	"sillbook/internal/postgres"
+)
+
+// operation is one operation of the contract with all that is needed to call it.
+type operation struct {
+	*openapi3.Operation
+	method, path string
+	kind         string
+	roles        []credential.Role
+}
+
+var everyRole = []credential.Role{credential.Owner, credential.Manager, credential.Crew, credential.Sampler, credential.Reader}
+
+var contract = sync.OnceValues(api.Load)
+
+// operations are all operations of the contract, in the order of their names.
+func operations(t testing.TB) (list []operation) {
+	t.Helper()
+	doc, err := contract()
+	require.NoError(t, err)
+	for path, item := range doc.Paths.Map() {
+		for method, op := range item.Operations() {
+			o := operation{Operation: op, method: method, path: path, kind: op.Extensions["x-kind"].(string)}
+			for _, role := range op.Extensions["x-roles"].([]any) {
+				o.roles = append(o.roles, credential.Role(role.(string)))
+			}
+			list = append(list, o)
+		}
+	}
+	slices.SortFunc(list, func(a, b operation) int { return strings.Compare(a.OperationID, b.OperationID) })
+	require.Greater(t, len(list), 90)
+	return list
+}
+
+// aimsAt reports whether the operation names one record in its path.
+func (o operation) aimsAt() bool { return strings.Contains(o.path, "{id}") }
+
+// needsMatch reports whether the operation demands If-Match.
+func (o operation) needsMatch() bool {
+	match := o.Parameters.GetByInAndName("header", "If-Match")
+	return match != nil && match.Required
+}
+
+// handled reports whether the operation has a handler of its own: a method of Server with its name. Only while
+// zz_temp.go stands in for the rest may one have none.
+func handled(t testing.TB) func(operation) bool {
+	t.Helper()
+	files, err := filepath.Glob("*.go")
+	require.NoError(t, err)
+	var source strings.Builder
+	for _, name := range files {
+		text, err := os.ReadFile(name)
+		require.NoError(t, err)
+		source.Write(text)
+	}
+	_, err = os.Stat("zz_temp.go")
+	whole := err != nil
+	return func(o operation) bool {
+		has := strings.Contains(source.String(), "func (s *Server) "+o.OperationID+"(")
+		require.True(t, has || !whole, "%s has no handler", o.OperationID)
+		return has
+	}
+}
+
+// victims are one record of each kind, by kind.
+type victims map[string]string
+
+// kindOfField says which record a field of the contract names.
+var kindOfField = map[string]string{"property_id": "property", "property_ids": "property", "building_id": "building", "unit_id": "unit",
+	"room_id": "room", "exterior_side_id": "exterior_side", "renovation_id": "renovation", "facility_id": "facility", "container_ids": "container",
+	"received": "container", "container_id": "container", "subject_id": "unit", "trip_id": "trip"}
+
+// refer puts the victims' identifiers where an example names records.
+func (v victims) refer(value any) any {
+	switch value := value.(type) {
+	case map[string]any:
+		changed := map[string]any{}
+		for name, inner := range value {
+			if id := v[kindOfField[name]]; id != "" {
+				if _, many := inner.([]any); many {
+					changed[name] = []any{id}
+				} else {
+					changed[name] = id
+				}
+				continue
+			}
+			changed[name] = v.refer(inner)
+		}
+		return changed
+	case []any:
+		changed := make([]any, len(value))
+		for i := range value {
+			changed[i] = v.refer(value[i])
+		}
+		return changed
+	}
+	return value
+}
+
+// body is the operation's own example of a request, with the victims in it, or nil.
+func (o operation) body(t testing.TB, v victims) any {
+	t.Helper()
+	if o.RequestBody == nil {
+		return nil
+	}
+	for _, media := range o.RequestBody.Value.Content {
+		for _, example := range media.Examples {
+			return v.refer(example.Value.Value)
+		}
+	}
+	require.Equal(t, "PATCH", o.method, "%s has no example of a request", o.OperationID)
+	return map[string]any{}
+}
+
+// target is the operation's path with a victim in it, and the query that it demands.
+func (o operation) target(t testing.TB, v victims) string {
+	t.Helper()
+	kind := o.kind
+	for prefix, of := range map[string]string{"/v1/renovations/{id}/": "renovation", "/v1/properties/{id}/": "property", "/v1/buildings/{id}/": "building"} {
+		if strings.HasPrefix(o.path, prefix) {
+			kind = of
+		}
+	}
+	path := strings.NewReplacer("{id}", v[kind], "{system}", "rentals", "{value}", "X-1").Replace(o.path)
+	query := []string{}
+	for _, p := range o.Parameters {
+		if p.Value.In == "query" && p.Value.Required {
+			require.NotEmpty(t, p.Value.Schema.Value.Enum, "%s demands %s", o.OperationID, p.Value.Name)
+			query = append(query, p.Value.Name+"="+p.Value.Schema.Value.Enum[0].(string))
+		}
+	}
+	if len(query) > 0 {
+		path += "?" + strings.Join(query, "&")
+	}
+	return path
+}
+
+// call sends the operation's own example.
+func (o operation) call(t testing.TB, c *contracttest.Client, v victims) contracttest.Answer {
+	t.Helper()
+	if o.needsMatch() {
+		c = c.With("If-Match", `"1"`)
+	}
+	return c.Do(o.method, o.target(t, v), o.body(t, v))
+}
+
+// populate records one of each kind, below the handlers: what the contract's example of each says, on a property of its
+// own.
+func populate(t testing.TB, s *contracttest.Service) victims {
+	t.Helper()
+	doc, err := contract()
+	require.NoError(t, err)
+	call := postgres.Call{Caller: credential.Caller{Organization: s.Organization, Home: s.Organization}, Operation: "test", RequestID: "test"}
+	v := victims{}
+	for _, kind := range []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "renovation", "small_repair",
+		"notice", "protection", "verification", "clearance", "container", "trip", "finding"} {
+		example := doc.Components.Examples[schemaOf(kind)].Value.Value.(map[string]any)
+		told := v.refer(example).(map[string]any)
+		for _, head := range []string{"id", "organization_id", "version", "created_at", "updated_at", "external_ids"} {
+			delete(told, head)
+		}
+		if kind == "property" {
+			delete(told, "property_id")
+		}
+		text, err := json.Marshal(told)
+		require.NoError(t, err)
+		draft, err := postgres.DraftOf(text)
+		require.NoError(t, err)
+		if kind != "property" && kind != "facility" {
+			draft.Properties = []uuid.UUID{uuid.MustParse(v["property"])}
+		}
+		outcome, err := s.Store.Create(t.Context(), call, kind, draft)
+		require.NoError(t, err, kind)
+		v[kind] = outcome.Record.ID.String()
+	}
+	owner := s.Owner()
+	v["key"] = owner.Post("/v1/keys", `{"name":"Night job","role":"reader"}`).Is(201).ID()
+	other, _ := s.Open("Somebody")
+	v["grant"] = owner.Post("/v1/grants", map[string]any{"name": "Office", "grantee_organization_id": other, "access": "read"}).Is(201).ID()
+	v["organization"] = s.Organization.String()
+	return v
+}
+
+// schemaOf is the name of a kind's schema: small_repair is SmallRepair.
+func schemaOf(kind string) string {
+	var b strings.Builder
+	for word := range strings.SplitSeq(kind, "_") {
+		b.WriteString(strings.ToUpper(word[:1]) + word[1:])
+	}
+	return b.String()
+}
