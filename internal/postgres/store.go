@@ -115,6 +115,7 @@ func open(ctx context.Context, url, role string, most int32) (*pgxpool.Pool, err
 	params["timezone"] = "UTC"
 	params["application_name"] = "sillbook"
 	params["idle_in_transaction_session_timeout"] = "30000"
+	config.AfterConnect = identifiers
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
 		return nil, fmt.Errorf("the database cannot be reached: %w", err)
