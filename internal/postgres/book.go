@@ -44,15 +44,7 @@ func (s *Store) Get(ctx context.Context, call Call, kind string, id uuid.UUID, v
 func (t *Tx) loadLast(kind string, id uuid.UUID) (Record, error) {
 	record := Record{Kind: kind, ID: id}
 	found := false
-	err := t.last(func(rows pgx.Rows) error {
-		for rows.Next() {
-			found = true
-			if err := rows.Scan(&record.Version, &record.Properties, &record.Ended, &record.Body); err != nil {
-				return err
-			}
-		}
-		return rows.Err()
-	}, tableOf(kind).get, t.organization(), id)
+	err := t.last(record.from(&found), tableOf(kind).get, t.organization(), id)
 	if err == nil && (!found || !t.call.Caller.Sees(record.Properties)) {
 		err = notFound()
 	}

@@ -124,15 +124,7 @@ func (t *Tx) Hold(kind string, id uuid.UUID) (Record, error) {
 func (t *Tx) load(kind string, id uuid.UUID, sql string) (Record, error) {
 	record := Record{Kind: kind, ID: id}
 	found := false
-	err := t.query(func(rows pgx.Rows) error {
-		for rows.Next() {
-			found = true
-			if err := rows.Scan(&record.Version, &record.Properties, &record.Ended, &record.Body); err != nil {
-				return err
-			}
-		}
-		return rows.Err()
-	}, sql, t.organization(), id)
+	err := t.query(record.from(&found), sql, t.organization(), id)
 	if err != nil {
 		return Record{}, err
 	}
@@ -140,6 +132,29 @@ func (t *Tx) load(kind string, id uuid.UUID, sql string) (Record, error) {
 		return Record{}, notFound()
 	}
 	return record, nil
+}
+
+// from reads the record out of the row of its table's get, and says whether there was one.
+func (r *Record) from(found *bool) func(pgx.Rows) error {
+	return func(rows pgx.Rows) error {
+		var version int32
+		var property uuid.UUID
+		var owned any = &property
+		if tableOf(r.Kind).scope == ofProperties {
+			owned = &r.Properties
+		}
+		for rows.Next() {
+			*found = true
+			if err := rows.Scan(&version, &r.Ended, &r.Body, owned); err != nil {
+				return err
+			}
+		}
+		r.Version = int(version)
+		if property != uuid.Nil {
+			r.Properties = []uuid.UUID{property}
+		}
+		return rows.Err()
+	}
 }
 
 const selectVersion = `

@@ -101,10 +101,10 @@ func prepareTables(list []*table) map[string]*table {
 	byKind := make(map[string]*table, len(list))
 	for _, t := range list {
 		t.get = fmt.Sprintf(`
-select version, %s, ended, body
+select version, ended, body, %s
 from %s
 where organization_id = $1
-  and id = $2`, t.properties(), t.name)
+  and id = $2`, t.owned(), t.name)
 		t.getForUpdate = t.get + "\nfor no key update"
 		t.insert = t.insertStatement()
 		t.update = t.updateStatement()
@@ -116,15 +116,15 @@ where organization_id = $1
 // tableOf gives the table of a kind; every kind that the service names has one.
 func tableOf(kind string) *table { return tables[kind] }
 
-// properties is the expression for the properties of a row, as an array.
-func (t *table) properties() string {
+// owned is the column that says which properties a row belongs to: one, several or, as null, none.
+func (t *table) owned() string {
 	switch t.scope {
 	case ofProperty:
-		return "array_remove(array[property_id], null)"
+		return "property_id"
 	case ofProperties:
 		return "property_ids"
 	}
-	return "'{}'::uuid[]"
+	return "null::uuid"
 }
 
 // narrowed is the condition that keeps a list within the properties in a parameter.
