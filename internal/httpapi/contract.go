@@ -30,6 +30,11 @@ type operation struct {
 	kind  string // of record, from x-kind
 	roles []credential.Role
 	route *routers.Route
+
+	plain               bool     // see plain.go
+	optionalHeaders     []string // of a plain one
+	takesMatch          bool     // If-Match
+	takesIdempotencyKey bool
 }
 
 // contract is the parsed contract and its operations by method and echo's path.
@@ -61,6 +66,9 @@ func readContract(doc *openapi3.T) (*contract, error) {
 			for _, role := range roles {
 				read.roles = append(read.roles, credential.Role(fmt.Sprint(role)))
 			}
+			read.optionalHeaders, read.plain = read.plainForm()
+			read.takesMatch = op.Parameters.GetByInAndName("header", "If-Match") != nil
+			read.takesIdempotencyKey = op.Parameters.GetByInAndName("header", "Idempotency-Key") != nil
 			c.operations[method+" "+echoPath(path)] = read
 		}
 	}

@@ -138,6 +138,9 @@ func (s *Server) check(c echo.Context, r *request, next echo.HandlerFunc) error 
 	if r.body, err = r.op.readBody(req); err != nil {
 		return err
 	}
+	if r.op.isPlain(c) {
+		return next(c)
+	}
 	params := make(map[string]string, len(c.ParamNames()))
 	for i, name := range c.ParamNames() {
 		params[name] = c.ParamValues()[i]
@@ -146,10 +149,10 @@ func (s *Server) check(c echo.Context, r *request, next echo.HandlerFunc) error 
 		return err
 	}
 	r.query = req.URL.Query()
-	if match := req.Header.Get("If-Match"); match != "" && r.op.route.Operation.Parameters.GetByInAndName("header", "If-Match") != nil {
+	if match := req.Header.Get("If-Match"); match != "" && r.op.takesMatch {
 		r.match = &match
 	}
-	if r.op.route.Operation.Parameters.GetByInAndName("header", "Idempotency-Key") != nil {
+	if r.op.takesIdempotencyKey {
 		r.idempotencyKey = req.Header.Get("Idempotency-Key")
 	}
 	return next(c)
