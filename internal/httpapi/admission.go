@@ -2,7 +2,9 @@ package httpapi
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
+	"log/slog"
 	"net/http"
 	"runtime/debug"
 	"strings"
@@ -46,21 +48,12 @@ func acceptable(r *http.Request) error {
 const organizationHeader = "Sillbook-Organization"
 
 func (s *Server) authenticate(c echo.Context, r *request) error {
-	presented, err := credential.Parse(c.Request().Header.Get(echo.HeaderAuthorization))
+	header := c.Request().Header
+	found, err := s.credentials.check(c.Request().Context(), header.Get(echo.HeaderAuthorization), header.Get(organizationHeader))
 	if err != nil {
 		return err
 	}
-	var wanted uuid.UUID
-	if text := c.Request().Header.Get(organizationHeader); text != "" {
-		if wanted, err = uuid.Parse(text); err != nil {
-			e := fault.New(fault.Malformed, "malformed", "%s is not an organization's identifier.", organizationHeader)
-			e.Fields = []fault.Field{{Header: organizationHeader, Code: "bad_value", Detail: "It must be a UUID."}}
-			return e
-		}
-	}
-	if r.caller, err = s.credentials.check(c.Request().Context(), presented, wanted); err != nil {
-		return err
-	}
+	r.caller, r.log = found.caller, found.log
 	return s.limits.take(c, r.caller.Key, s.now())
 }
 
@@ -69,17 +62,20 @@ func (s *Server) authenticate(c echo.Context, r *request) error {
 type credentials struct {
 	store *postgres.Store
 	now   func() time.Time
+	log   *slog.Logger
 	mu    sync.Mutex
 	known map[credentialKey]checked
 }
 
+// credentialKey is the hash of what a request presented, so that no secret is kept, and the organization it named.
 type credentialKey struct {
-	presented credential.Presented
-	wanted    uuid.UUID
+	presented [sha256.Size]byte
+	wanted    string
 }
 
 type checked struct {
 	caller credential.Caller
+	log    *slog.Logger // names the caller in each line
 	until  time.Time
 }
 
@@ -88,33 +84,60 @@ const (
 	rememberMost = 10_000
 )
 
-func newCredentials(store *postgres.Store, now func() time.Time) *credentials {
-	return &credentials{store: store, now: now, known: map[credentialKey]checked{}}
+func newCredentials(store *postgres.Store, now func() time.Time, log *slog.Logger) *credentials {
+	return &credentials{store: store, now: now, log: log, known: map[credentialKey]checked{}}
 }
 
-func (c *credentials) check(ctx context.Context, p credential.Presented, wanted uuid.UUID) (credential.Caller, error) {
-	key, now := credentialKey{p, wanted}, c.now()
+// check knows the caller by the two headers, as sent.
+func (c *credentials) check(ctx context.Context, presented, wanted string) (checked, error) {
+	key, now := credentialKey{sha256.Sum256([]byte(presented)), wanted}, c.now()
 	c.mu.Lock()
 	found, ok := c.known[key]
 	c.mu.Unlock()
 	if ok && now.Before(found.until) {
-		return found.caller, nil
+		return found, nil
 	}
-	caller, err := c.store.Authenticate(ctx, p, wanted)
+	caller, err := c.ask(ctx, presented, wanted)
 	if err != nil {
-		return credential.Caller{}, err
+		return checked{}, err
 	}
-	until := now.Add(rememberFor)
-	if !caller.Until.IsZero() && caller.Until.Before(until) {
-		until = caller.Until
+	found = checked{caller, named(c.log, caller), now.Add(rememberFor)}
+	if !caller.Until.IsZero() && caller.Until.Before(found.until) {
+		found.until = caller.Until
 	}
 	c.mu.Lock()
 	if len(c.known) >= rememberMost {
 		clear(c.known)
 	}
-	c.known[key] = checked{caller, until}
+	c.known[key] = found
 	c.mu.Unlock()
-	return caller, nil
+	return found, nil
+}
+
+// ask reads the headers and has the database check what they say.
+func (c *credentials) ask(ctx context.Context, presented, wanted string) (credential.Caller, error) {
+	p, err := credential.Parse(presented)
+	if err != nil {
+		return credential.Caller{}, err
+	}
+	var organization uuid.UUID
+	if wanted != "" {
+		if organization, err = uuid.Parse(wanted); err != nil {
+			e := fault.New(fault.Malformed, "malformed", "%s is not an organization's identifier.", organizationHeader)
+			e.Fields = []fault.Field{{Header: organizationHeader, Code: "bad_value", Detail: "It must be a UUID."}}
+			return credential.Caller{}, e
+		}
+	}
+	return c.store.Authenticate(ctx, p, organization)
+}
+
+// named is a log whose lines say who called.
+func named(log *slog.Logger, caller credential.Caller) *slog.Logger {
+	log = log.With("organization", caller.Organization.String(), "key", caller.Key.String())
+	if caller.Grant != uuid.Nil {
+		log = log.With("grant", caller.Grant.String())
+	}
+	return log
 }
 
 // forget makes the next request of every key ask the database.

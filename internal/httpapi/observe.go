@@ -4,9 +4,9 @@ import (
 	"log/slog"
 	"net/http"
 	"strconv"
+	"sync"
 	"time"
 
-	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
@@ -18,10 +18,32 @@ import (
 
 type metrics struct {
 	requests *prometheus.HistogramVec
+	mu       sync.RWMutex
+	series   map[series]prometheus.Observer // those of requests that have been used
+}
+
+// series is what tells one series of requests from another.
+type series struct {
+	operation string
+	status    int
+}
+
+// of finds a series without writing its labels out each time.
+func (m *metrics) of(s series) prometheus.Observer {
+	m.mu.RLock()
+	found := m.series[s]
+	m.mu.RUnlock()
+	if found == nil {
+		found = m.requests.WithLabelValues(s.operation, strconv.Itoa(s.status))
+		m.mu.Lock()
+		m.series[s] = found
+		m.mu.Unlock()
+	}
+	return found
 }
 
 func newMetrics(registry *prometheus.Registry, store *postgres.Store) *metrics {
-	m := &metrics{requests: prometheus.NewHistogramVec(prometheus.HistogramOpts{
+	m := &metrics{series: map[series]prometheus.Observer{}, requests: prometheus.NewHistogramVec(prometheus.HistogramOpts{
 		Name: "sillbook_request_seconds", Help: "Time to answer a request, by operation and status.",
 		Buckets: []float64{.001, .0025, .005, .01, .025, .05, .1, .25, .5, 1, 2.5, 10},
 	}, []string{"operation", "status"})}
@@ -40,7 +62,7 @@ func (s *Server) observe(c echo.Context, r *request) {
 	if r.op != nil {
 		name = r.op.id
 	}
-	s.metrics.requests.WithLabelValues(name, strconv.Itoa(status)).Observe(took.Seconds())
+	s.metrics.of(series{name, status}).Observe(took.Seconds())
 	level := slog.LevelInfo
 	if status >= 500 {
 		level = slog.LevelError
@@ -48,24 +70,18 @@ func (s *Server) observe(c echo.Context, r *request) {
 	if r.op == nil && status < 400 {
 		level = slog.LevelDebug
 	}
-	if !s.log.Enabled(c.Request().Context(), level) {
+	if !r.log.Enabled(c.Request().Context(), level) {
 		return
 	}
 	attrs := []slog.Attr{slog.String("request_id", r.id), slog.String("operation", name), slog.String("method", c.Request().Method),
 		slog.String("route", c.Path()), slog.Int("status", status), slog.Duration("took", took), slog.Int64("bytes", c.Response().Size)}
-	if r.caller.Key != uuid.Nil {
-		attrs = append(attrs, slog.String("organization", r.caller.Organization.String()), slog.String("key", r.caller.Key.String()))
-	}
-	if r.caller.Grant != uuid.Nil {
-		attrs = append(attrs, slog.String("grant", r.caller.Grant.String()))
-	}
 	if r.fault != nil {
 		attrs = append(attrs, slog.String("problem", r.fault.Code))
 		if r.fault.Kind == fault.Internal || r.fault.Kind == fault.Unavailable {
 			attrs = append(attrs, slog.Any("cause", r.fault.Cause))
 		}
 	}
-	s.log.LogAttrs(c.Request().Context(), level, "request", attrs...)
+	r.log.LogAttrs(c.Request().Context(), level, "request", attrs...)
 }
 
 // operational adds what is beside the contract: life signs, metrics and the contract itself.

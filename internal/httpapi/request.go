@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/json"
+	"log/slog"
 	"net/url"
 	"time"
 
@@ -20,11 +21,12 @@ type request struct {
 	id             string
 	started        time.Time
 	op             *operation // nil where the path is not in the contract
-	target         string     // path and query, as sent
+	url            *url.URL   // as sent
 	query          url.Values
 	match          *string // If-Match
 	body           []byte
 	caller         credential.Caller
+	log            *slog.Logger // names the caller once there is one
 	idempotencyKey string
 	fault          *fault.Error
 }
@@ -52,7 +54,7 @@ func (r *request) call() postgres.Call {
 		hash := sha256.New()
 		hash.Write([]byte(r.op.id))
 		hash.Write([]byte{0})
-		hash.Write([]byte(r.target))
+		hash.Write([]byte(r.url.RequestURI()))
 		hash.Write([]byte{0})
 		hash.Write(r.body)
 		c.Fingerprint = hash.Sum(nil)

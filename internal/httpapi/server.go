@@ -74,7 +74,7 @@ func New(o Options) (http.Handler, error) {
 		return nil, err
 	}
 	s := &Server{homes: homes, jobs: jobs, store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
-		credentials: newCredentials(o.Store, o.Now), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
+		credentials: newCredentials(o.Store, o.Now, o.Log), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
 		deadline: o.Deadline}
 	if s.written = o.Written; s.written == nil {
 		s.written = func() {}
@@ -99,7 +99,7 @@ var _ api.StrictServerInterface = (*Server)(nil)
 // logged.
 func (s *Server) frame(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		r := &request{id: newRequestID(), started: time.Now(), target: c.Request().URL.RequestURI()}
+		r := &request{id: newRequestID(), started: time.Now(), url: c.Request().URL, log: s.log}
 		r.op = s.contract.operations[c.Request().Method+" "+c.Path()]
 		ctx, cancel := context.WithTimeout(withRequest(c.Request().Context(), r), s.deadline)
 		defer cancel()
