@@ -187,7 +187,7 @@ func conforms(t testing.TB, req *http.Request, resp *http.Response, body []byte)
 	}
 	router, err := contract()
 	require.NoError(t, err)
-	route, params, err := router.FindRoute(&http.Request{Method: req.Method, URL: &url.URL{Path: req.URL.Path}})
+	route, params, err := router.FindRoute(&http.Request{Method: req.Method, URL: &url.URL{Path: req.URL.Path, RawPath: req.URL.RawPath}})
 	if err != nil {
 		require.Contains(t, []int{404, 405}, resp.StatusCode, "%s %s is not in the contract", req.Method, req.URL.Path)
 		return

@@ -16,7 +16,6 @@ import (
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
 	"github.com/getkin/kin-openapi/routers"
-	"github.com/go-json-experiment/json/jsontext"
 	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
 
@@ -146,53 +145,13 @@ func (op *operation) readBody(r *http.Request) ([]byte, error) {
 	return body, checkJSON(body)
 }
 
-// deepest nesting of a body.
-const deepest = 32
-
-// checkJSON demands one JSON text in UTF-8 in which no object has a member twice.
-func checkJSON(body []byte) error {
-	d := jsontext.NewDecoder(bytes.NewReader(body))
-	for {
-		_, err := d.ReadToken()
-		if errors.Is(err, io.EOF) && d.StackDepth() == 0 && d.InputOffset() > 0 {
-			return nil
-		}
-		if err != nil {
-			return jsonFault(err)
-		}
-		if d.StackDepth() > deepest {
-			return fault.New(fault.Malformed, "too_deep", "The body is nested more than %d deep.", deepest)
-		}
-		if d.StackDepth() == 0 {
-			if _, err := d.ReadToken(); !errors.Is(err, io.EOF) {
-				return fault.New(fault.Malformed, "not_json", "The body holds more than one JSON text.")
-			}
-			return nil
-		}
-	}
-}
-
-func jsonFault(err error) error {
-	syntactic, ok := errors.AsType[*jsontext.SyntacticError](err)
-	if !ok {
-		return fault.New(fault.Malformed, "not_json", "The body is not JSON.").Fix("Send one JSON object in UTF-8.")
-	}
-	if errors.Is(err, jsontext.ErrDuplicateName) {
-		return fault.New(fault.Malformed, "listed_twice", "The body has the same member twice.").
-			At(string(syntactic.JSONPointer), "listed_twice", "This member is there twice; send it once.")
-	}
-	return fault.New(fault.Malformed, "not_json", "The body is not JSON: at byte %d.", syntactic.ByteOffset).
-		At(string(syntactic.JSONPointer), "not_json", "The JSON breaks off or is wrong here.").
-		Fix("Send one JSON object in UTF-8.")
-}
-
 // validate checks a request against its operation. Security is checked elsewhere.
 func (op *operation) validate(ctx context.Context, r *http.Request, params map[string]string, body []byte) error {
 	checked := r.Clone(ctx)
 	if body != nil {
 		checked.Body = io.NopCloser(bytes.NewReader(body))
 	}
-	if err := op.unknownParameters(r); err != nil {
+	if err := op.checkQuery(r); err != nil {
 		return err
 	}
 	err := openapi3filter.ValidateRequest(ctx, &openapi3filter.RequestValidationInput{
@@ -214,27 +173,6 @@ func (op *operation) validate(ctx context.Context, r *http.Request, params map[s
 			Fix("Read the record, then send its ETag in If-Match.")
 	}
 	return e
-}
-
-// unknownParameters refuses query parameters that the operation does not have, so that a misspelt filter is not a
-// silent "all".
-func (op *operation) unknownParameters(r *http.Request) error {
-	for name, values := range r.URL.Query() {
-		p := op.route.Operation.Parameters.GetByInAndName("query", name)
-		detail := ""
-		switch {
-		case p == nil:
-			detail = fmt.Sprintf("There is no query parameter %q here.", name)
-		case len(values) > 1:
-			detail = fmt.Sprintf("The query parameter %q is there twice.", name)
-		default:
-			continue
-		}
-		e := fault.New(fault.Malformed, "malformed", "%s", detail).Fix("See the operation in /openapi.yaml.")
-		e.Fields = []fault.Field{{Parameter: name, Code: "unknown_parameter", Detail: detail}}
-		return e
-	}
-	return nil
 }
 
 // gather lists every fault that the validator found, each with its place.

@@ -141,9 +141,9 @@ func (s *Server) check(c echo.Context, r *request, next echo.HandlerFunc) error 
 	if r.op.isPlain(c) {
 		return next(c)
 	}
-	params := make(map[string]string, len(c.ParamNames()))
-	for i, name := range c.ParamNames() {
-		params[name] = c.ParamValues()[i]
+	params, err := pathParameters(c)
+	if err != nil {
+		return err
 	}
 	if err := r.op.validate(req.Context(), req, params, r.body); err != nil {
 		return err
