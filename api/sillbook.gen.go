@@ -2748,6 +2748,9 @@ type Key struct {
 	// Id The record's identifier, a version 7 UUID made by the book.
 	Id openapi_types.UUID `json:"id"`
 
+	// LastUsedAt When it was last used (UTC), noted within a minute.
+	LastUsedAt *time.Time `json:"last_used_at,omitempty"`
+
 	// Name What it is for.
 	Name string `json:"name"`
 

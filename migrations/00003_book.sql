@@ -154,6 +154,7 @@ create table disturbance (
   on_date date not null,
   area_value text not null,
   area_unit text not null,
+  never_minor boolean not null,
   emergency boolean not null,
   primary key (organization_id, source_kind, source_id, item)
 );

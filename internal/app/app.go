@@ -23,6 +23,7 @@ import (
 	"sillbook/internal/localdb"
 	"sillbook/internal/postgres"
 	"sillbook/internal/trade/law"
+	"sillbook/internal/worker"
 )
 
 // Config is what a service needs to be told.
@@ -128,9 +129,9 @@ func OpenFirst(ctx context.Context, store *postgres.Store, name string) (key str
 func (c Config) serve(ctx context.Context, log *slog.Logger, store *postgres.Store, book *law.Book) error {
 	registry := prometheus.NewRegistry()
 	registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
-	sequencer := feed.New(store, log)
+	sequencer, upkeep := feed.New(store, log), worker.New(store, log)
 	handler, err := httpapi.New(httpapi.Options{Store: store, Law: book, Now: c.Now, Log: log, Metrics: registry, Rate: c.Rate,
-		Version: c.Version, Written: sequencer.Poke})
+		Version: c.Version, Written: sequencer.Poke, Used: upkeep.Used})
 	if err != nil {
 		return err
 	}
@@ -143,6 +144,7 @@ func (c Config) serve(ctx context.Context, log *slog.Logger, store *postgres.Sto
 	background, stop := context.WithCancel(context.Background())
 	var running sync.WaitGroup
 	running.Go(func() { sequencer.Run(background) })
+	running.Go(func() { upkeep.Run(background) })
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
 	log.Info("serving", "address", listener.Addr().String(), "rule_set", book.RuleSet())

@@ -21,8 +21,6 @@ const (
 	atOnce = 5_000                  // changes in one transaction
 	poll   = 500 * time.Millisecond // between looks when nobody pokes
 	rest   = 2 * time.Second        // after a failure
-	upkeep = time.Hour              // between looks at the partitions
-	again  = time.Minute            // after upkeep that failed
 )
 
 // New makes a sequencer over a store.
@@ -40,7 +38,6 @@ func (s *Sequencer) Poke() {
 
 // Run works until the context ends.
 func (s *Sequencer) Run(ctx context.Context) {
-	var due time.Time
 	for ctx.Err() == nil {
 		wait := poll
 		done, err := s.store.Sequence(ctx, atOnce)
@@ -51,25 +48,10 @@ func (s *Sequencer) Run(ctx context.Context) {
 		case done == atOnce:
 			continue
 		}
-		if !time.Now().Before(due) {
-			due = time.Now().Add(s.keep(ctx))
-		}
 		select {
 		case <-ctx.Done():
 		case <-s.poke:
 		case <-time.After(wait):
 		}
 	}
-}
-
-// keep sees to the partitions and says when to look again.
-func (s *Sequencer) keep(ctx context.Context) time.Duration {
-	err := s.store.KeepPartitions(ctx)
-	if err == nil {
-		return upkeep
-	}
-	if ctx.Err() == nil {
-		s.log.Error("partitions were not kept; it will be tried again", "cause", err)
-	}
-	return again
 }

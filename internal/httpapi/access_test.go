@@ -40,6 +40,8 @@ func TestKeyIsShownOnceAndStopsWhenRevokedOrExpired(t *testing.T) {
 	brief.Get("/v1/properties").Is(200)
 	s.Clock().Move(time.Hour)
 	brief.Get("/v1/properties").Problem(401, "credential_refused")
+	p := owner.Post("/v1/keys", `{"name":"Crew","role":"crew","scopes":["restricted_read"]}`).Problem(422, "implausible")
+	require.Equal(t, []string{"/scopes"}, contracttest.Pointers(p), "crews never see restricted facts")
 	owner.Post("/v1/keys", map[string]any{"name": "Late", "role": "reader", "expires_at": contracttest.Now}).Problem(422, "implausible")
 }
 

@@ -63,6 +63,7 @@ type credentials struct {
 	store *postgres.Store
 	now   func() time.Time
 	log   *slog.Logger
+	used  func(postgres.KeyRef, time.Time)
 	mu    sync.Mutex
 	known map[credentialKey]checked
 }
@@ -84,8 +85,11 @@ const (
 	rememberMost = 10_000
 )
 
-func newCredentials(store *postgres.Store, now func() time.Time, log *slog.Logger) *credentials {
-	return &credentials{store: store, now: now, log: log, known: map[credentialKey]checked{}}
+func newCredentials(store *postgres.Store, now func() time.Time, log *slog.Logger, used func(postgres.KeyRef, time.Time)) *credentials {
+	if used == nil {
+		used = func(postgres.KeyRef, time.Time) {}
+	}
+	return &credentials{store: store, now: now, log: log, used: used, known: map[credentialKey]checked{}}
 }
 
 // check knows the caller by the two headers, as sent.
@@ -101,6 +105,7 @@ func (c *credentials) check(ctx context.Context, presented, wanted string) (chec
 	if err != nil {
 		return checked{}, err
 	}
+	c.used(postgres.KeyRef{Organization: caller.Home, Key: caller.Key}, now)
 	found = checked{caller, named(c.log, caller), now.Add(rememberFor)}
 	if !caller.Until.IsZero() && caller.Until.Before(found.until) {
 		found.until = caller.Until

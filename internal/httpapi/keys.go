@@ -48,14 +48,54 @@ func (s *Server) CreateOrganization(ctx context.Context, told api.CreateOrganiza
 	return written(201, map[string]json.RawMessage{"organization": outcome.Record.Body, "key": shown})
 }
 
-// ListKeys lists the organization's keys.
+// ListKeys lists the organization's keys, each with when it was last used.
 func (s *Server) ListKeys(ctx context.Context, _ api.ListKeysRequestObject) (api.ListKeysResponseObject, error) {
-	return s.list(ctx, keyKind)
+	r := requestOf(ctx)
+	listing, err := r.listing("key")
+	if err != nil {
+		return nil, err
+	}
+	page, err := s.store.List(ctx, r.call(), "key", listing)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.addUses(ctx, page.Bodies); err != nil {
+		return nil, err
+	}
+	return r.page(page, "/v1/keys"), nil
 }
 
 // GetKey reads a key, without its secret.
 func (s *Server) GetKey(ctx context.Context, r api.GetKeyRequestObject) (api.GetKeyResponseObject, error) {
-	return s.get(ctx, keyKind, r.Id)
+	a, err := s.get(ctx, keyKind, r.Id)
+	if err != nil {
+		return nil, err
+	}
+	bodies := [][]byte{a.body}
+	err = s.addUses(ctx, bodies)
+	a.body = bodies[0]
+	return a, err
+}
+
+// addUses adds to keys when each was last used. That is no part of the record: it makes no version.
+func (s *Server) addUses(ctx context.Context, bodies [][]byte) error {
+	ids := make([]uuid.UUID, len(bodies))
+	for i, body := range bodies {
+		var k struct {
+			ID uuid.UUID `json:"id"`
+		}
+		if err := json.Unmarshal(body, &k); err != nil {
+			return err
+		}
+		ids[i] = k.ID
+	}
+	uses, err := s.store.KeyUses(ctx, requestOf(ctx).call(), ids)
+	for i, id := range ids {
+		if at, used := uses[id]; used && err == nil {
+			bodies[i], err = withMember(bodies[i], "last_used_at", at)
+		}
+	}
+	return err
 }
 
 // CreateKey makes a key. It has no scope that the key which makes it has not; a narrowed one makes none at all.
@@ -69,6 +109,9 @@ func (s *Server) CreateKey(ctx context.Context, told api.CreateKeyRequestObject)
 		if !r.caller.Has(credential.Scope(scope)) {
 			faults.Add("/scopes", "beyond_own", "This credential has not the scope %s itself, so it cannot give it.", scope)
 		}
+	}
+	if len(k.Scopes) > 0 && (k.Role == credential.Crew || k.Role == credential.Sampler) {
+		faults.Add("/scopes", "not_for_role", "A key with the role %s has no scopes: crews and samplers never see restricted facts.", k.Role)
 	}
 	s.checkProperties(ctx, &faults, k.PropertyIDs)
 	inThePast(&faults, "/expires_at", k.ExpiresAt, s.now())
@@ -206,19 +249,23 @@ func inThePast(f *fault.Faults, pointer string, t *time.Time, now time.Time) {
 
 // withSecret adds the secret to a key's written form; without one it says that the secret was shown before.
 func withSecret(body []byte, secret string) ([]byte, error) {
+	if secret == "" {
+		return withMember(body, "secret_shown", true)
+	}
+	return withMember(body, "secret", secret)
+}
+
+// withMember adds a member to a written form.
+func withMember(body []byte, name string, value any) ([]byte, error) {
 	var fields map[string]json.RawMessage
 	if err := json.Unmarshal(body, &fields); err != nil {
 		return nil, err
 	}
-	if secret == "" {
-		fields["secret_shown"] = json.RawMessage("true")
-	} else {
-		text, err := json.Marshal(secret)
-		if err != nil {
-			return nil, err
-		}
-		fields["secret"] = text
+	text, err := json.Marshal(value)
+	if err != nil {
+		return nil, err
 	}
+	fields[name] = text
 	return json.Marshal(fields)
 }
 

@@ -75,6 +75,20 @@ func TestLaterJobMakesAnEarlierOnePartOfACoveredRenovation(t *testing.T) {
 	}
 }
 
+func TestWindowMakesAnEarlierRepairOfTheSameDaysPartOfItsJob(t *testing.T) {
+	t.Parallel()
+	c := contracttest.New(t).Owner()
+	h := newHome(c, "Alder Court")
+	// 40 CFR 745.83 (derived): jobs in one room within 30 days are one job, and that job replaces a window.
+	first := c.Post("/v1/small-repairs", repair(h.room, "2026-03-01", "1")).Is(201)
+	require.Equal(t, "minor", first.JSON()["outcome"])
+	window := repair(h.room, "2026-03-20", "4", "method", "replaced", "component", "window")
+	window["window_replaced"] = true
+	require.Equal(t, "covered_renovation", c.Post("/v1/small-repairs", window).Is(201).JSON()["outcome"])
+	require.Equal(t, "covered_renovation", c.Get("/v1/small-repairs/" + first.ID()).Is(200).JSON()["outcome"])
+	require.Equal(t, "0", c.Get("/v1/rooms/" + h.room + "/allowance?on=2026-03-21").Is(200).JSON()["left"].(map[string]any)["value"])
+}
+
 func TestRoomSaysHowMuchMayStillBeDisturbed(t *testing.T) {
 	t.Parallel()
 	c := contracttest.New(t).Owner()

@@ -30,6 +30,8 @@ type Options struct {
 	Deadline time.Duration // for one request; 0: 15 seconds
 	Version  string
 	Written  func() // called after each mutation; nil: nobody wants to know
+
+	Used func(key postgres.KeyRef, at time.Time) // called when a key is used; nil: nobody wants to know
 }
 
 // Server answers the contract. It keeps no state but what it may forget.
@@ -74,7 +76,7 @@ func New(o Options) (http.Handler, error) {
 		return nil, err
 	}
 	s := &Server{homes: homes, jobs: jobs, store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
-		credentials: newCredentials(o.Store, o.Now, o.Log), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
+		credentials: newCredentials(o.Store, o.Now, o.Log, o.Used), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
 		deadline: o.Deadline}
 	if s.written = o.Written; s.written == nil {
 		s.written = func() {}

@@ -22,6 +22,7 @@ type disturbance struct {
 	On         calendar.Date
 	AreaValue  string // as told; empty when not known
 	AreaUnit   string
+	NeverMinor bool // whatever its area: a restricted method, a window replaced, a demolition
 	Emergency  bool
 	Outcome    string // of the small repair; empty for a renovation
 }
@@ -33,19 +34,19 @@ where organization_id = $1
   and source_id = $3`
 
 const insertDisturbance = `
-insert into disturbance (organization_id, source_kind, source_id, item, place_id, exterior, on_date, area_value, area_unit, emergency)
-values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`
+insert into disturbance (organization_id, source_kind, source_id, item, place_id, exterior, on_date, area_value, area_unit, never_minor, emergency)
+values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`
 
 // disturb replaces the rows of a job.
 func (t *Tx) disturb(kind string, id uuid.UUID, rows []disturbance) {
 	t.later(deleteDisturbances, t.organization(), kind, id)
 	for _, d := range rows {
-		t.later(insertDisturbance, t.organization(), kind, id, d.Item, d.Place, d.Exterior, d.On.Time(), d.AreaValue, d.AreaUnit, d.Emergency)
+		t.later(insertDisturbance, t.organization(), kind, id, d.Item, d.Place, d.Exterior, d.On.Time(), d.AreaValue, d.AreaUnit, d.NeverMinor, d.Emergency)
 	}
 }
 
 const selectDisturbances = `
-select d.source_kind, d.source_id, d.item, d.place_id, d.exterior, d.on_date, d.area_value, d.area_unit, d.emergency,
+select d.source_kind, d.source_id, d.item, d.place_id, d.exterior, d.on_date, d.area_value, d.area_unit, d.never_minor, d.emergency,
   coalesce(s.outcome, '')
 from disturbance d
 left join small_repair s on s.organization_id = d.organization_id and s.id = d.source_id
@@ -59,7 +60,7 @@ func (t *Tx) disturbances(place uuid.UUID, on calendar.Date) ([]disturbance, err
 	var list []disturbance
 	err := t.query(rowsOf(&list, func(row pgx.CollectableRow) (d disturbance, err error) {
 		var date time.Time
-		err = row.Scan(&d.SourceKind, &d.SourceID, &d.Item, &d.Place, &d.Exterior, &date, &d.AreaValue, &d.AreaUnit, &d.Emergency, &d.Outcome)
+		err = row.Scan(&d.SourceKind, &d.SourceID, &d.Item, &d.Place, &d.Exterior, &date, &d.AreaValue, &d.AreaUnit, &d.NeverMinor, &d.Emergency, &d.Outcome)
 		d.On = calendar.LocalDate(date, time.UTC)
 		return d, err
 	}), selectDisturbances, t.organization(), place, on.AddDays(1-widestWindow).Time(), on.AddDays(widestWindow-1).Time())
@@ -71,17 +72,17 @@ const widestWindow = 60
 
 // other is the row as the rule sees it.
 func (d disturbance) other() renovation.Other {
-	o := renovation.Other{On: d.On, Emergency: d.Emergency}
+	o := renovation.Other{On: d.On, NeverMinor: d.NeverMinor, Emergency: d.Emergency}
 	if area, err := measure.New(d.AreaValue, measure.Exactly, d.AreaUnit, measure.Area); err == nil {
 		o.Area, o.Known = area.In(measure.SquareFoot), true
 	}
 	return o
 }
 
-// othersThan gives the rows that are not of one job.
-func othersThan(id uuid.UUID, rows []disturbance) (others []renovation.Other) {
+// othersThan gives the rows that are not of one piece of work: the other items of the same job are other jobs to it.
+func othersThan(id uuid.UUID, item int, rows []disturbance) (others []renovation.Other) {
 	for _, d := range rows {
-		if d.SourceID != id {
+		if d.SourceID != id || d.Item != item {
 			others = append(others, d.other())
 		}
 	}

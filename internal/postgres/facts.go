@@ -205,10 +205,10 @@ func (p Place) Today(now time.Time) calendar.Date { return calendar.LocalDate(no
 
 // Coverage are the facts of coverage on a date. A unit's own build year goes before its building's.
 func (p Place) Coverage(on calendar.Date) home.CoverageFacts {
-	f := home.CoverageFacts{AsOf: on, Kind: p.UnitKind, Bedrooms: home.BedroomsUnknown, ChildUnderSix: p.child(on)}
-	year := p.unit.BuildYear
-	if year == nil {
-		year = p.building.BuildYear
+	f := home.CoverageFacts{AsOf: on, Kind: p.UnitKind, Bedrooms: home.BedroomsUnknown, ChildUnderSix: home.ChildLives(p.stays, on)}
+	year := p.building.BuildYear
+	if own := p.unit.BuildYear; own != nil && own.Year != nil {
+		year = own
 	}
 	if year != nil {
 		f.Certainty = map[string]home.Certainty{"recorded": home.Recorded, "estimated": home.Estimated}[year.Certainty]
@@ -224,30 +224,9 @@ func (p Place) Coverage(on calendar.Date) home.CoverageFacts {
 		f.FoundLeadFree = law.Yes
 	}
 	if f.Kind == home.ChildOccupiedFacility {
-		f.VisitedByChild = f.ChildUnderSix
+		f.VisitedByChild = home.ChildComes(p.stays, on)
 	}
 	return f
-}
-
-// child says whether a child under six lives or is expected to live in the unit on a date: no only where every stay says so.
-func (p Place) child(on calendar.Date) law.Tri {
-	told := false
-	for _, s := range p.stays {
-		if !s.Holds(on) {
-			continue
-		}
-		if s.Present+s.Expected > 0 {
-			return law.Yes
-		}
-		if !s.Told {
-			return law.Unknown
-		}
-		told = true
-	}
-	if told {
-		return law.No
-	}
-	return law.Unknown
 }
 
 // Protected says who must be kept out of work between two dates.
@@ -258,9 +237,10 @@ func (p Place) Protected(from, to calendar.Date) home.Protected {
 // covered asks whether the place is covered on a date.
 func (s *Store) covered(p Place, on calendar.Date) (home.Coverage, law.Determination, error) {
 	facts := p.Coverage(on)
-	c, err := s.homes.Cover(facts)
+	rules := s.homes.In(p.Jurisdictions)
+	c, err := rules.Cover(facts)
 	if err != nil {
 		return c, law.Determination{}, err
 	}
-	return c, s.homes.Explain(facts, c), nil
+	return c, rules.Explain(facts, c), nil
 }

@@ -53,7 +53,8 @@ type repairForm struct {
 
 // work is the piece of work as the rule sees it.
 func (f WorkForm) work(p Place, covered home.Coverage, on calendar.Date) renovation.Work {
-	w := renovation.Work{On: on, HomeCovered: law.Yes, Exterior: p.Exterior, PaintDisturbed: law.TriOf(f.PaintDisturbed), Method: f.Method,
+	w := renovation.Work{On: on, HomeCovered: law.Yes, Exterior: p.Exterior, Shared: p.UnitKind == home.CommonArea && !p.Exterior,
+		Component: home.ComponentOf(f.Component), PaintDisturbed: law.TriOf(f.PaintDisturbed), Method: f.Method,
 		WindowReplaced: f.WindowReplaced, Demolished: f.Demolished, Rented: p.Rented}
 	switch covered.Outcome {
 	case home.NotCovered:
@@ -78,13 +79,17 @@ func (f repairForm) work(p Place, covered home.Coverage) renovation.Work {
 	return w
 }
 
-// disturbs gives the row of a job that counts towards the running total.
-func (f WorkForm) disturbs(item int, p Place, on calendar.Date, emergency bool) disturbance {
-	d := disturbance{Item: item, Place: p.ID, Exterior: p.Exterior, On: on, Emergency: emergency}
-	if f.Area != nil {
+// disturbs gives the row of a piece of work that counts towards the running total of its place; none where it adds nothing.
+func (f WorkForm) disturbs(item int, p Place, w renovation.Work) []disturbance {
+	o := w.AsOther()
+	if w.HomeCovered == law.No || o.Known && o.Area.IsZero() && !o.NeverMinor {
+		return nil
+	}
+	d := disturbance{Item: item, Place: p.ID, Exterior: p.Exterior, On: o.On, NeverMinor: o.NeverMinor, Emergency: o.Emergency}
+	if f.Area != nil && o.Known {
 		d.AreaValue, d.AreaUnit = f.Area.Value, f.Area.Unit
 	}
-	return d
+	return []disturbance{d}
 }
 
 // RecordRepair records one small repair and says what it is. Repairs and renovations at the same place that it changes are
@@ -128,10 +133,10 @@ func (t *Tx) RecordRepair(d Draft) (record Record, fresh bool, err error) {
 			return Record{}, false, err
 		}
 	}
-	if record, err = t.Insert("small_repair", "created", d); err != nil || !j.counts {
+	if record, err = t.Insert("small_repair", "created", d); err != nil || len(j.disturbs) == 0 {
 		return record, true, err
 	}
-	t.disturb("small_repair", record.ID, []disturbance{f.disturbs(0, place, f.DoneOn, f.Emergency != nil)})
+	t.disturb("small_repair", record.ID, j.disturbs)
 	return record, true, t.rejudgeNeighbours(record.ID, place, f.DoneOn, true)
 }
 
@@ -212,11 +217,11 @@ func (t *Tx) placeOfWork(f WorkForm) (Place, error) {
 
 // judgement is what a small repair turns out to be.
 type judgement struct {
-	outcome renovation.Outcome
-	counts  bool // towards the running total of its place
-	steps   []renovation.Step
-	reason  string
-	fields  Fields
+	outcome  renovation.Outcome
+	disturbs []disturbance // what counts towards the running total of its place
+	steps    []renovation.Step
+	reason   string
+	fields   Fields
 }
 
 func (t *Tx) judgeRepair(id uuid.UUID, f repairForm, p Place) (judgement, error) {
@@ -228,13 +233,13 @@ func (t *Tx) judgeRepair(id uuid.UUID, f repairForm, p Place) (judgement, error)
 	if err != nil {
 		return judgement{}, err
 	}
-	work, others := f.work(p, covered), othersThan(id, rows)
-	a, err := t.store.jobs.Apply(work, others)
+	work, others, rules := f.work(p, covered), othersThan(id, 0, rows), t.store.jobs.In(p.Jurisdictions)
+	a, err := rules.Apply(work, others)
 	if err != nil {
 		return judgement{}, err
 	}
-	d := t.store.jobs.Explain(work, others, a)
-	j := judgement{outcome: a.Outcome, counts: a.Outcome >= renovation.Minor, steps: renovation.StepsBefore(work, a)}
+	d := rules.Explain(work, others, a)
+	j := judgement{outcome: a.Outcome, disturbs: f.disturbs(0, p, work), steps: renovation.StepsBefore(work, a)}
 	if len(d.Reasons) > 0 {
 		j.reason = d.Reasons[0].Text
 		for _, r := range d.Reasons {
@@ -245,8 +250,8 @@ func (t *Tx) judgeRepair(id uuid.UUID, f repairForm, p Place) (judgement, error)
 	}
 	var draft Draft
 	sets := map[string]any{"outcome": a.Outcome.String(), "must_happen_first": j.steps, "determination": d, "coverage": coverage}
-	if j.counts {
-		total, err := t.totalOf(p, work, id, rows)
+	if a.Outcome >= renovation.Minor {
+		total, err := t.totalForm(p, work.On, append(others, work.AsOther()), rows)
 		if err != nil {
 			return judgement{}, err
 		}
@@ -282,15 +287,9 @@ func squareFeet(n measure.Number) computedForm {
 	return computedForm{Value: n.Show(), Unit: measure.SquareFoot.String(), Computed: true}
 }
 
-// totalOf is the running total at a place with a piece of work in it.
-func (t *Tx) totalOf(p Place, w renovation.Work, id uuid.UUID, rows []disturbance) (TotalForm, error) {
-	jobs := othersThan(id, rows)
-	jobs = append(jobs, renovation.Other{On: w.On, Area: w.Area, Known: w.AreaKnown, Emergency: w.Emergency})
-	return t.totalForm(p, w.On, jobs, rows)
-}
-
+// totalForm is the running total at a place over some jobs, told by some rows.
 func (t *Tx) totalForm(p Place, on calendar.Date, jobs []renovation.Other, rows []disturbance) (TotalForm, error) {
-	a, err := t.store.jobs.Allowance(p.Exterior, on, jobs)
+	a, err := t.store.jobs.In(p.Jurisdictions).Allowance(p.Exterior, on, jobs)
 	if err != nil {
 		return TotalForm{}, err
 	}
@@ -357,8 +356,8 @@ func (t *Tx) rejudgeNeighbours(id uuid.UUID, p Place, on calendar.Date, added bo
 	return nil
 }
 
-// mayChange reports whether a repair's outcome may be another now. A job that is added only makes minor ones covered, and
-// only where the running total goes over the limit; one that is taken away only makes covered ones minor.
+// mayChange reports whether a repair's outcome may be another now. A job that is added only makes minor ones covered; one
+// that is taken away only makes covered ones minor.
 func (t *Tx) mayChange(d disturbance, rows []disturbance, added bool) (bool, error) {
 	if !added {
 		return d.Outcome == renovation.CoveredRenovation.String(), nil
@@ -366,12 +365,8 @@ func (t *Tx) mayChange(d disturbance, rows []disturbance, added bool) (bool, err
 	if d.Outcome != renovation.Minor.String() {
 		return false, nil
 	}
-	var jobs []renovation.Other
-	for _, row := range rows {
-		if row.other().Known {
-			jobs = append(jobs, row.other())
-			continue
-		}
+	jobs := othersThan(uuid.Nil, 0, rows)
+	if slices.ContainsFunc(jobs, func(o renovation.Other) bool { return !o.Known || o.NeverMinor }) {
 		return true, nil
 	}
 	a, err := t.store.jobs.Allowance(d.Exterior, d.On, jobs)
@@ -449,7 +444,7 @@ func (s *Store) Allowance(ctx context.Context, call Call, id uuid.UUID, exterior
 		if err != nil {
 			return err
 		}
-		form, err = t.totalForm(p, on, othersThan(uuid.Nil, rows), rows)
+		form, err = t.totalForm(p, on, othersThan(uuid.Nil, 0, rows), rows)
 		return err
 	})
 	return form, err

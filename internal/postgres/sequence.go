@@ -50,15 +50,3 @@ func (s *Store) Sequence(ctx context.Context, limit int) (done int64, err error)
 	})
 	return done, settle(err)
 }
-
-// KeepPartitions makes the partitions that the coming weeks need and drops those whose time is over.
-func (s *Store) KeepPartitions(ctx context.Context) error {
-	_, err := s.worker.Exec(ctx, `select keep_partitions($1)`, s.now().UTC())
-	return settle(err)
-}
-
-// Pending counts the changes that have no position yet, for metrics.
-func (s *Store) Pending(ctx context.Context) (n int64, err error) {
-	err = s.worker.QueryRow(ctx, `select count(*) from change_pending`).Scan(&n)
-	return n, settle(err)
-}

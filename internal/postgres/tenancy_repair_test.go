@@ -2,6 +2,7 @@ package postgres_test
 
 import (
 	"testing"
+	"time"
 
 	"github.com/google/uuid"
 	"github.com/stretchr/testify/require"
@@ -36,6 +37,16 @@ func init() {
 		require.NoError(t, err)
 		_, err = s.EndRepair(t.Context(), call, outcome.Record.ID, nil, postgres.Ending{How: "void", Reason: "test"})
 		refused(t, err)
+	}
+	crossings["KeyUses"] = func(t *testing.T, s *postgres.Store, call postgres.Call, first book, _ map[string]uuid.UUID) {
+		key := postgres.KeyRef{Organization: first.call.Caller.Organization, Key: first.call.Caller.Key}
+		require.NoError(t, s.NoteUses(t.Context(), map[postgres.KeyRef]time.Time{key: time.Now()}))
+		uses, err := first.KeyUses(t.Context(), first.call, []uuid.UUID{key.Key})
+		require.NoError(t, err)
+		require.Len(t, uses, 1)
+		uses, err = s.KeyUses(t.Context(), call, []uuid.UUID{key.Key})
+		require.NoError(t, err)
+		require.Empty(t, uses)
 	}
 	crossings["Bodies"] = func(t *testing.T, s *postgres.Store, call postgres.Call, _ book, made map[string]uuid.UUID) {
 		bodies, err := s.Bodies(t.Context(), call, "unit", []uuid.UUID{made["unit"]})

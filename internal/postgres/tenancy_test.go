@@ -214,7 +214,7 @@ var crossings = map[string]asAnother{
 // noTenant are the methods in which no caller reads or changes a record, and why.
 var noTenant = map[string]string{
 	"Close": "ends connections", "RuleSet": "a constant", "Stat": "counts connections", "Ready": "asks for the schema's version",
-	"Sequence": "the worker's", "KeepPartitions": "the worker's", "Pending": "the worker's, a number", "Empty": "the first start's, yes or no",
+	"Sequence": "the worker's", "KeepPartitions": "the worker's", "Pending": "the worker's, a number", "NoteUses": "the worker's", "Empty": "the first start's, yes or no",
 	"OpenOrganization": "makes a new tenant", "CreateKey": "adds to the caller's own", "CreateGrant": "adds to the caller's own",
 }
 
@@ -274,7 +274,7 @@ func TestS2DatabaseKeepsOrganizationsApart(t *testing.T) {
 	require.NoError(t, err)
 	_, err = owner.Exec(t.Context(), `insert into trip_load values ($1, $2, $3)`, a, made["trip"], made["container"])
 	require.NoError(t, err)
-	_, err = owner.Exec(t.Context(), `insert into disturbance values ($1, 'small_repair', $2, 0, $3, false, '2026-04-01', '2', 'ft2', false)`,
+	_, err = owner.Exec(t.Context(), `insert into disturbance values ($1, 'small_repair', $2, 0, $3, false, '2026-04-01', '2', 'ft2', false, false)`,
 		a, made["small_repair"], made["room"])
 	require.NoError(t, err)
 
