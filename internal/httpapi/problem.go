@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"strconv"
+	"unicode/utf8"
 
 	"github.com/labstack/echo/v4"
 
@@ -26,21 +27,23 @@ var titles = map[fault.Kind]string{
 // problemType is the stable URI of a kind of problem; it names, it need not be fetched.
 func problemType(code string) string { return "urn:sillbook:problem:" + code }
 
-// problemOf is the one place where the service's error becomes a problem document.
+// problemOf is the one place where the service's error becomes a problem document. Details repeat what was sent, so they
+// are cut to the lengths that the contract promises.
 func problemOf(e *fault.Error, requestID string) api.Problem {
 	p := api.Problem{Type: problemType(e.Code), Title: titles[e.Kind], Status: int32(e.Kind.Status()), Code: e.Code,
-		Detail: e.Detail, RequestId: requestID}
-	if len(e.Fields) > 0 {
-		list := make([]api.FieldFault, len(e.Fields))
-		for i, f := range e.Fields {
-			list[i] = api.FieldFault{Code: f.Code, Detail: f.Detail, Pointer: some(f.Pointer), Parameter: some(f.Parameter), Header: some(f.Header)}
+		Detail: short(e.Detail, 4000), RequestId: requestID}
+	if fields := e.Fields[:min(len(e.Fields), 1000)]; len(fields) > 0 {
+		list := make([]api.FieldFault, len(fields))
+		for i, f := range fields {
+			list[i] = api.FieldFault{Code: f.Code, Detail: short(f.Detail, 2000), Pointer: some(short(f.Pointer, 500)),
+				Parameter: some(short(f.Parameter, 100)), Header: some(f.Header)}
 		}
 		p.Errors = &list
 	}
-	if len(e.Blockers) > 0 {
-		list := make([]api.Blocker, len(e.Blockers))
-		for i, b := range e.Blockers {
-			list[i] = api.Blocker{Code: b.Code, Detail: b.Detail, Clear: b.Clear, Citation: some(b.Citation)}
+	if blockers := e.Blockers[:min(len(e.Blockers), 200)]; len(blockers) > 0 {
+		list := make([]api.Blocker, len(blockers))
+		for i, b := range blockers {
+			list[i] = api.Blocker{Code: b.Code, Detail: short(b.Detail, 2000), Clear: short(b.Clear, 2000), Citation: some(short(b.Citation, 500))}
 		}
 		p.Blockers = &list
 	}
@@ -48,6 +51,14 @@ func problemOf(e *fault.Error, requestID string) api.Problem {
 		p.Fixes = &e.Fixes
 	}
 	return p
+}
+
+// short cuts a text to at most so many characters, the last of them a mark that it was cut.
+func short(text string, most int) string {
+	if len(text) <= most || utf8.RuneCountInString(text) <= most {
+		return text
+	}
+	return string([]rune(text)[:most-1]) + "…"
 }
 
 // writeProblem answers a request with an error. It is echo's error handler and the only writer of problems.

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 	"github.com/stretchr/testify/require"
 
@@ -137,4 +138,37 @@ func rows[T any](t testing.TB, conn *pgx.Conn, sql string, args ...any) []T {
 	list, err := pgx.CollectRows(found, pgx.RowTo[T])
 	require.NoError(t, err, sql)
 	return list
+}
+
+// Lists are put together from their filters: each alone, all together, narrowed or not, counted or not.
+func TestEveryListCanBeNarrowedEveryWay(t *testing.T) {
+	t.Parallel()
+	b := openBook(t, newStore(t, pgtest.Database(t)))
+	value := func(filter string) any {
+		if strings.HasSuffix(filter, "_id") {
+			return uuid.New()
+		}
+		return "x"
+	}
+	for _, kind := range postgres.Kinds() {
+		sets := []map[string]any{{}, {}}
+		for _, filter := range postgres.FiltersOf(kind) {
+			sets = append(sets, map[string]any{filter: value(filter)})
+			sets[1][filter] = value(filter)
+		}
+		for _, filters := range sets {
+			for i, count := range []string{"", "exact", "estimated"} {
+				call := b.call
+				if i > 0 {
+					call.Caller.Properties = []uuid.UUID{uuid.New()}
+				}
+				page, err := b.List(t.Context(), call, kind, postgres.Listing{Filters: filters, Limit: 10, Count: count, IncludeEnded: i == 1})
+				require.NoError(t, err, "%s %v", kind, filters)
+				if kind != "organization" && kind != "key" {
+					require.Empty(t, page.Bodies)
+				}
+				require.Equal(t, count == "", page.Count < 0)
+			}
+		}
+	}
 }
