@@ -17,5 +17,6 @@ COPY --from=build /out/sillbook /usr/local/bin/sillbook
 USER 10001:10001
 ENV SILLBOOK_LISTEN=:8080
 EXPOSE 8080
+HEALTHCHECK --interval=10s --timeout=5s --start-period=10s CMD ["/usr/local/bin/sillbook", "check"]
 ENTRYPOINT ["/usr/local/bin/sillbook"]
 CMD ["serve"]
