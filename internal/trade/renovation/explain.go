@@ -13,7 +13,6 @@ var (
 	minorRepair  = law.Cite(`40 CFR 745.83, "minor repair and maintenance activities"`, law.Text)
 	compensation = law.Citation{Clause: "40 CFR 745.82(a)", Source: law.Text, Note: "That rent is compensation is EPA's published answer 23002-18512; that an owner working unpaid at home, or a volunteer, is not paid is from memory."}
 	routes       = law.Cite("40 CFR 745.82(a)(1) to (3)", law.Text)
-	emergency    = law.Cite("40 CFR 745.82(b)", law.Text)
 	protective   = law.Citation{Clause: minorRepair.Clause, Source: law.Derived, Note: "A fact that is not known gets the protective answer."}
 	deMinimis    = law.Cite("24 CFR 35.1350(d)", law.Text)
 	// WindowReading is how "within the same 30 days" is read.
