@@ -27,7 +27,7 @@ type worksite struct {
 	job     string
 }
 
-// newWorksite records a job as it stands in a state.
+// newWorksite writes a job straight into the book in a state, without the moves that lead to it.
 func newWorksite(t *testing.T, state string, items ...object) worksite {
 	t.Helper()
 	s := contracttest.New(t)
@@ -48,7 +48,10 @@ func (w worksite) newJob(t *testing.T, property, state string, items []object) s
 		require.NoError(t, d.Set(name, value))
 	}
 	d.Properties = []uuid.UUID{uuid.MustParse(property)}
-	outcome, err := w.service.Store.Create(t.Context(), w.call(), "renovation", d)
+	outcome, err := w.service.Store.Write(t.Context(), w.call(), func(tx *postgres.Tx) (postgres.Outcome, error) {
+		record, err := tx.Insert("renovation", "created", d)
+		return postgres.Outcome{Status: 201, Record: record}, err
+	})
 	require.NoError(t, err)
 	return outcome.Record.ID.String()
 }
