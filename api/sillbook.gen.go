@@ -1917,9 +1917,6 @@ type Clearance struct {
 	// Report Where the laboratory's report is kept.
 	Report *string `json:"report,omitempty"`
 
-	// SampleAgain What was not shown to pass and did not fail: to be sampled again.
-	SampleAgain *[]string `json:"sample_again,omitempty"`
-
 	// SampledAt When the samples were taken (UTC); the limit is the one required on that local date.
 	SampledAt time.Time `json:"sampled_at"`
 
@@ -1944,7 +1941,7 @@ type Clearance struct {
 
 // ClearanceAnswer The verdict.
 type ClearanceAnswer struct {
-	// CleanAgain The places and surfaces to clean again, and all that each sample stands for.
+	// CleanAgain What to clean again.
 	CleanAgain *[]string `json:"clean_again,omitempty"`
 
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
@@ -1955,9 +1952,6 @@ type ClearanceAnswer struct {
 
 	// Outcome What the clearance shows for the job.
 	Outcome ClearanceOutcome `json:"outcome"`
-
-	// SampleAgain What was not shown to pass and did not fail: to be sampled again.
-	SampleAgain *[]string `json:"sample_again,omitempty"`
 
 	// Verdicts Sample by sample.
 	Verdicts []SampleVerdict `json:"verdicts"`
@@ -1998,14 +1992,8 @@ type ClearanceFacts struct {
 	// Jurisdictions Jurisdictions beside the federal ones.
 	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
 
-	// LaboratoryRecognised Yes, no, or not known. Not known always gets the protective answer.
-	LaboratoryRecognised *Tri `json:"laboratory_recognised,omitempty"`
-
 	// MinutesAfterCleaning Minutes between the end of final cleaning and sampling; null when not known.
 	MinutesAfterCleaning *int32 `json:"minutes_after_cleaning,omitempty"`
-
-	// OutdoorOnly All the work was outdoors, where clearance is visual (40 CFR 745.227(e)(8)(v)); false when absent.
-	OutdoorOnly *bool `json:"outdoor_only,omitempty"`
 
 	// Programme The programme whose limits apply beside the most protective ones.
 	Programme *Programme `json:"programme,omitempty"`
@@ -2892,7 +2880,7 @@ type MoveMade struct {
 	// From Where the job stands.
 	From RenovationState `json:"from"`
 
-	// Note Why, when the book made the move itself.
+	// Note Why, where a reason was given or the book made the move itself.
 	Note *string `json:"note,omitempty"`
 
 	// On Local date it took effect.
@@ -2922,7 +2910,7 @@ type Notice struct {
 	// Attempt What an attempted-delivery certification must say (40 CFR 745.84(a)(2)(i)).
 	Attempt *DeliveryAttempt `json:"attempt,omitempty"`
 
-	// Counts Whether it meets the duty for the planned start, as told.
+	// Counts Whether it meets the duty for the planned start, or for the day work began. Looked at again when that date changes.
 	Counts *bool `json:"counts,omitempty"`
 
 	// CreatedAt When the book recorded the first version (UTC).
@@ -3525,7 +3513,7 @@ type Renovation struct {
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
 	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
 
-	// Headline The state, or "closed, with open finding" when a finding is open on a closed job.
+	// Headline The state, or "closed, with open finding" when a finding is open on a closed job. As things stand when it is read; not in earlier versions or the log.
 	Headline *string `json:"headline,omitempty"`
 
 	// Id The record's identifier, a version 7 UUID made by the book.
@@ -3537,7 +3525,7 @@ type Renovation struct {
 	// MustHappenFirst What the law asks for before and during the work.
 	MustHappenFirst *[]Step `json:"must_happen_first,omitempty"`
 
-	// OpenFindings How many findings are open on the job.
+	// OpenFindings How many findings are open on the job, when it is read; not in earlier versions or the log.
 	OpenFindings *int32 `json:"open_findings,omitempty"`
 
 	// OrganizationId The organization that owns the record.
@@ -3597,6 +3585,9 @@ type RenovationCreate struct {
 	// PlannedStart Local date work is planned to begin.
 	PlannedStart *openapi_types.Date `json:"planned_start,omitempty"`
 
+	// PropertyId The property. It may be left out where a work item names a place, and does not change.
+	PropertyId *openapi_types.UUID `json:"property_id,omitempty"`
+
 	// Title What people call the job.
 	Title string `json:"title"`
 
@@ -3641,6 +3632,9 @@ type RenovationPatch struct {
 
 	// PlannedStart Local date work is planned to begin.
 	PlannedStart *openapi_types.Date `json:"planned_start,omitempty"`
+
+	// PropertyId The property. It may be left out where a work item names a place, and does not change.
+	PropertyId *openapi_types.UUID `json:"property_id,omitempty"`
 
 	// Title What people call the job.
 	Title *string `json:"title,omitempty"`
@@ -3819,29 +3813,20 @@ type SampleTold struct {
 	// OutsideContainment Taken outside the contained work area.
 	OutsideContainment *bool `json:"outside_containment,omitempty"`
 
-	// Parts Number of subsamples in the wipe; 1 when absent. 2 to 4 make a composite (40 CFR 745.63). A wipe of more is recorded and does not count.
+	// Parts Number of subsamples in the wipe; 1 when absent. 2 to 4 make a composite (40 CFR 745.63).
 	Parts *int32 `json:"parts,omitempty"`
 
 	// Place Where it was taken, in words.
 	Place *string `json:"place,omitempty"`
 
-	// Reported A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Reported *Measure `json:"reported,omitempty"`
-
 	// ReportingLimit A quantity as it was told. The text is kept, and comparisons use its exact value.
 	ReportingLimit *Measure `json:"reporting_limit,omitempty"`
-
-	// Represents Other places that the wipe stands for, in words. Where it fails, they are cleaned again with it (24 CFR 35.1340(d)).
-	Represents *[]string `json:"represents,omitempty"`
 
 	// RoomId Where it was taken, when it is a room on record.
 	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
 
 	// Surface The surface a wipe was taken from. Blanks are judged apart and never pass or fail a room.
 	Surface Surface `json:"surface"`
-
-	// Surfaces Of a composite, the surface of each subsample where they are told. One that mixes surfaces is recorded and does not count (40 CFR 745.227(g)).
-	Surfaces *[]Surface `json:"surfaces,omitempty"`
 
 	// Width A quantity as it was told. The text is kept, and comparisons use its exact value.
 	Width *Measure `json:"width,omitempty"`
@@ -3851,9 +3836,6 @@ type SampleTold struct {
 type SampleVerdict struct {
 	// Citation The clause an answer rests on, and how well it is known.
 	Citation *Citation `json:"citation,omitempty"`
-
-	// ComparedWith A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
-	ComparedWith *Computed `json:"compared_with,omitempty"`
 
 	// Decides Whether the laboratory's limit for this area can show a pass at all.
 	Decides *bool `json:"decides,omitempty"`
@@ -3879,7 +3861,7 @@ type SampleVerdict struct {
 	// Outcome What the sample shows against the limit.
 	Outcome SampleOutcome `json:"outcome"`
 
-	// Place Where, in the words told; else the names of the room and its unit.
+	// Place Where.
 	Place *string `json:"place,omitempty"`
 
 	// RoomId The room.
@@ -3888,7 +3870,7 @@ type SampleVerdict struct {
 	// Surface The surface a wipe was taken from. Blanks are judged apart and never pass or fail a room.
 	Surface Surface `json:"surface"`
 
-	// Why Why, in a sentence. For a composite of n subsamples compared_with is the limit divided by n/2 (40 CFR 745.227(e)(8)(vii)).
+	// Why Why, in a sentence.
 	Why string `json:"why"`
 
 	// WouldFailFrom The sample passes today, and would fail from this date under a level already published.

@@ -14,7 +14,7 @@ import (
 // Get reads one record as the caller may see it; version 0 is the current one.
 func (s *Store) Get(ctx context.Context, call Call, kind string, id uuid.UUID, version int) (record Record, body []byte, err error) {
 	err = s.read(ctx, call, func(t *Tx) error {
-		if version == 0 && len(tableOf(kind).restricted) == 0 && call.Caller.Grant == uuid.Nil {
+		if version == 0 && stored(kind) && call.Caller.Grant == uuid.Nil {
 			record, err = t.loadLast(kind, id)
 			body = record.Body
 			return err
@@ -30,6 +30,11 @@ func (s *Store) Get(ctx context.Context, call Call, kind string, id uuid.UUID, v
 		bodies, err := t.Reveal(kind, record)
 		if err != nil {
 			return err
+		}
+		if version == 0 {
+			if err := t.present(kind, []Record{record}, bodies); err != nil {
+				return err
+			}
 		}
 		body = bodies[0]
 		if call.Caller.Grant != uuid.Nil && len(tableOf(kind).restricted) == 0 {
@@ -107,8 +112,10 @@ limit $%d`, tableOf(kind).name, where, len(args)-1, len(args))
 	if t.call.Caller.Grant != uuid.Nil {
 		t.RecordAccess(kind, nil, false)
 	}
-	page.Bodies, err = t.Reveal(kind, records...)
-	return page, err
+	if page.Bodies, err = t.Reveal(kind, records...); err != nil {
+		return Page{}, err
+	}
+	return page, t.present(kind, records, page.Bodies)
 }
 
 // condition is the where clause of a list: one text for each set of filters, so that each can be prepared.
@@ -160,9 +167,21 @@ func (t *Tx) count(page *Page, kind, how, where string, args []any) error {
 // Create records something new.
 func (s *Store) Create(ctx context.Context, call Call, kind string, d Draft) (Outcome, error) {
 	return s.Write(ctx, call, func(t *Tx) (Outcome, error) {
-		record, err := t.Insert(kind, "created", d)
+		record, err := t.create(kind, d)
 		return Outcome{Status: 201, Record: record}, err
 	})
+}
+
+func (t *Tx) create(kind string, d Draft) (Record, error) {
+	d.Fields = d.Fields.With(nil) // the transaction may run more than once
+	if err := t.complete(kind, nil, &d); err != nil {
+		return Record{}, err
+	}
+	record, err := t.Insert(kind, "created", d)
+	if err != nil {
+		return Record{}, err
+	}
+	return record, t.follow(record)
 }
 
 // Change records a new version of a record. match is the ETag the caller knows, or nil for any; edit makes the new
@@ -190,8 +209,14 @@ func (t *Tx) edit(kind string, id uuid.UUID, match *string, edit func(Fields) (D
 	if err != nil {
 		return Outcome{}, err
 	}
+	if err := t.complete(kind, &before, &draft); err != nil {
+		return Outcome{}, err
+	}
 	after, err := t.Replace(before, "changed", draft)
-	return Outcome{Status: 200, Record: after}, err
+	if err != nil || after.Version == before.Version {
+		return Outcome{Status: 200, Record: after}, err
+	}
+	return Outcome{Status: 200, Record: after}, t.follow(after)
 }
 
 // HoldMatching holds a record whose version the caller knows; a stale one is refused.
@@ -229,7 +254,7 @@ func (s *Store) Put(ctx context.Context, call Call, kind, system, value string, 
 		if err != nil {
 			return Outcome{}, err
 		}
-		record, err := t.Insert(kind, "created", draft)
+		record, err := t.create(kind, draft)
 		return Outcome{Status: 201, Record: record}, err
 	})
 }
@@ -247,7 +272,10 @@ func (s *Store) End(ctx context.Context, call Call, kind string, id uuid.UUID, m
 			return Outcome{}, err
 		}
 		after, err := t.End(before, ending)
-		return Outcome{Status: 200, Record: after}, err
+		if err != nil {
+			return Outcome{}, err
+		}
+		return Outcome{Status: 200, Record: after}, t.follow(after)
 	})
 }
 
@@ -271,14 +299,16 @@ func (t *Tx) checkMerge(kind string, id, into uuid.UUID) error {
 
 // Show gives an outcome's record as the caller may see it.
 func (s *Store) Show(ctx context.Context, call Call, record Record) (body []byte, err error) {
-	if len(tableOf(record.Kind).restricted) == 0 {
+	if stored(record.Kind) {
 		return record.Body, nil
 	}
 	err = s.read(ctx, call, func(t *Tx) error {
 		bodies, err := t.Reveal(record.Kind, record)
-		if err == nil {
-			body = bodies[0]
+		if err != nil {
+			return err
 		}
+		err = t.present(record.Kind, []Record{record}, bodies)
+		body = bodies[0]
 		return err
 	})
 	return body, err

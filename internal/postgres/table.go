@@ -67,7 +67,7 @@ var tables = prepareTables([]*table{
 		references: []reference{{"unit_id", "unit"}}, restricted: []string{"pregnant_residents", "under_six_until"},
 		filters: []filter{{"property_id", byUUID}, {"unit_id", byUUID}}},
 	{kind: "facility", name: "facility", scope: ofOrganization},
-	{kind: "renovation", name: "renovation", columns: []column{textOf("state")},
+	{kind: "renovation", name: "renovation", columns: []column{textOf("state")}, references: []reference{{"property_id", "property"}},
 		filters: []filter{{"property_id", byUUID}, {"state", byText}}},
 	{kind: "small_repair", name: "small_repair",
 		columns:    []column{uuidOf("room_id"), uuidOf("exterior_side_id"), {"done_on", "(j->>'done_on')::date"}, textOf("outcome")},

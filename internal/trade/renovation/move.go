@@ -57,6 +57,7 @@ type Job struct {
 	NoReason     bool     // for calling off: no reason was given
 	Clearance    string   // outcome of the last clearance: passed, failed, inconclusive; empty when there is none
 	Verification string   // outcome of the last cleaning verification, likewise
+	Outdated     bool     // one of the two passed, but before the place was last cleaned, so that it is left out of them
 	NeedsWipes   bool     // the contract or another law asks for clearance instead of verification
 
 	Undelivered []string // labels of containers neither delivered nor accounted for
@@ -209,6 +210,8 @@ func cleanProved(j Job, _ State) []fault.Blocker {
 		return []fault.Blocker{{Code: "clearance_failed", Detail: "The last clearance failed.", Clear: "Clean again what failed and all it stands for, sample again and record a clearance that passes.", Citation: cite}}
 	case j.Clearance == "inconclusive":
 		return []fault.Blocker{{Code: "clearance_inconclusive", Detail: "The last clearance could not decide.", Clear: "Sample again, over a larger area or with a lower reporting limit, and record the clearance.", Citation: cite}}
+	case j.Outdated:
+		return []fault.Blocker{{Code: "proof_outdated", Detail: "What passed was taken before the place was last cleaned, so it proves nothing of that cleaning.", Clear: "Verify the last cleaning, or sample after it, and record the result.", Citation: cite}}
 	case wipes:
 		return []fault.Blocker{{Code: "no_clearance", Detail: "Clearance is required and none is told as passed.", Clear: "Record a clearance that passes.", Citation: cite}}
 	}
