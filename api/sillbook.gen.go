@@ -1917,6 +1917,9 @@ type Clearance struct {
 	// Report Where the laboratory's report is kept.
 	Report *string `json:"report,omitempty"`
 
+	// SampleAgain What was not shown to pass and did not fail: to be sampled again.
+	SampleAgain *[]string `json:"sample_again,omitempty"`
+
 	// SampledAt When the samples were taken (UTC); the limit is the one required on that local date.
 	SampledAt time.Time `json:"sampled_at"`
 
@@ -1941,7 +1944,7 @@ type Clearance struct {
 
 // ClearanceAnswer The verdict.
 type ClearanceAnswer struct {
-	// CleanAgain What to clean again.
+	// CleanAgain The places and surfaces to clean again, and all that each sample stands for.
 	CleanAgain *[]string `json:"clean_again,omitempty"`
 
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
@@ -1952,6 +1955,9 @@ type ClearanceAnswer struct {
 
 	// Outcome What the clearance shows for the job.
 	Outcome ClearanceOutcome `json:"outcome"`
+
+	// SampleAgain What was not shown to pass and did not fail: to be sampled again.
+	SampleAgain *[]string `json:"sample_again,omitempty"`
 
 	// Verdicts Sample by sample.
 	Verdicts []SampleVerdict `json:"verdicts"`
@@ -1992,8 +1998,14 @@ type ClearanceFacts struct {
 	// Jurisdictions Jurisdictions beside the federal ones.
 	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
 
+	// LaboratoryRecognised Yes, no, or not known. Not known always gets the protective answer.
+	LaboratoryRecognised *Tri `json:"laboratory_recognised,omitempty"`
+
 	// MinutesAfterCleaning Minutes between the end of final cleaning and sampling; null when not known.
 	MinutesAfterCleaning *int32 `json:"minutes_after_cleaning,omitempty"`
+
+	// OutdoorOnly All the work was outdoors, where clearance is visual (40 CFR 745.227(e)(8)(v)); false when absent.
+	OutdoorOnly *bool `json:"outdoor_only,omitempty"`
 
 	// Programme The programme whose limits apply beside the most protective ones.
 	Programme *Programme `json:"programme,omitempty"`
@@ -3813,20 +3825,29 @@ type SampleTold struct {
 	// OutsideContainment Taken outside the contained work area.
 	OutsideContainment *bool `json:"outside_containment,omitempty"`
 
-	// Parts Number of subsamples in the wipe; 1 when absent. 2 to 4 make a composite (40 CFR 745.63).
+	// Parts Number of subsamples in the wipe; 1 when absent. 2 to 4 make a composite (40 CFR 745.63). A wipe of more is recorded and does not count.
 	Parts *int32 `json:"parts,omitempty"`
 
 	// Place Where it was taken, in words.
 	Place *string `json:"place,omitempty"`
 
+	// Reported A quantity as it was told. The text is kept, and comparisons use its exact value.
+	Reported *Measure `json:"reported,omitempty"`
+
 	// ReportingLimit A quantity as it was told. The text is kept, and comparisons use its exact value.
 	ReportingLimit *Measure `json:"reporting_limit,omitempty"`
+
+	// Represents Other places that the wipe stands for, in words. Where it fails, they are cleaned again with it (24 CFR 35.1340(d)).
+	Represents *[]string `json:"represents,omitempty"`
 
 	// RoomId Where it was taken, when it is a room on record.
 	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
 
 	// Surface The surface a wipe was taken from. Blanks are judged apart and never pass or fail a room.
 	Surface Surface `json:"surface"`
+
+	// Surfaces Of a composite, the surface of each subsample where they are told. One that mixes surfaces is recorded and does not count (40 CFR 745.227(g)).
+	Surfaces *[]Surface `json:"surfaces,omitempty"`
 
 	// Width A quantity as it was told. The text is kept, and comparisons use its exact value.
 	Width *Measure `json:"width,omitempty"`
@@ -3836,6 +3857,9 @@ type SampleTold struct {
 type SampleVerdict struct {
 	// Citation The clause an answer rests on, and how well it is known.
 	Citation *Citation `json:"citation,omitempty"`
+
+	// ComparedWith A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	ComparedWith *Computed `json:"compared_with,omitempty"`
 
 	// Decides Whether the laboratory's limit for this area can show a pass at all.
 	Decides *bool `json:"decides,omitempty"`
@@ -3861,7 +3885,7 @@ type SampleVerdict struct {
 	// Outcome What the sample shows against the limit.
 	Outcome SampleOutcome `json:"outcome"`
 
-	// Place Where.
+	// Place Where, in the words told; else the names of the room and its unit.
 	Place *string `json:"place,omitempty"`
 
 	// RoomId The room.
@@ -3870,7 +3894,7 @@ type SampleVerdict struct {
 	// Surface The surface a wipe was taken from. Blanks are judged apart and never pass or fail a room.
 	Surface Surface `json:"surface"`
 
-	// Why Why, in a sentence.
+	// Why Why, in a sentence. For a composite of n subsamples compared_with is the limit divided by n/2 (40 CFR 745.227(e)(8)(vii)).
 	Why string `json:"why"`
 
 	// WouldFailFrom The sample passes today, and would fail from this date under a level already published.

@@ -212,7 +212,7 @@ type ClientInterface interface {
 
 	// CalculateClearanceWithBody Do dust wipes pass clearance
 	//
-	// Judges wipes by the limits required on the local date of sampling; nothing is stored.
+	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -221,7 +221,7 @@ type ClientInterface interface {
 
 	// CalculateClearance Do dust wipes pass clearance
 	//
-	// Judges wipes by the limits required on the local date of sampling; nothing is stored.
+	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -280,7 +280,7 @@ type ClientInterface interface {
 
 	// CreateClearanceWithBody Record a clearance
 	//
-	// Records one lap of clearance and judges it sample by sample by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning. Bad input stores nothing.
+	// Records one lap of clearance and judges it sample by sample, by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning; for a job in any other state it is recorded all the same, and opens the finding clearance_failed_after_closing when the job is closed. Wipes taken less than an hour after cleaning, and composites of too many subsamples or of mixed surfaces, are recorded, do not count, and open the finding sample_fault; the results of a laboratory told as not recognised show no pass and open the finding laboratory_not_recognised. Outdoor jobs need no wipes. Bad input stores nothing. The body may be up to 5 MB.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -289,7 +289,7 @@ type ClientInterface interface {
 
 	// CreateClearance Record a clearance
 	//
-	// Records one lap of clearance and judges it sample by sample by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning. Bad input stores nothing.
+	// Records one lap of clearance and judges it sample by sample, by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning; for a job in any other state it is recorded all the same, and opens the finding clearance_failed_after_closing when the job is closed. Wipes taken less than an hour after cleaning, and composites of too many subsamples or of mixed surfaces, are recorded, do not count, and open the finding sample_fault; the results of a laboratory told as not recognised show no pass and open the finding laboratory_not_recognised. Outdoor jobs need no wipes. Bad input stores nothing. The body may be up to 5 MB.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -1758,7 +1758,7 @@ func (c *Client) CalculateApplicability(ctx context.Context, body CalculateAppli
 
 // CalculateClearanceWithBody Do dust wipes pass clearance
 //
-// Judges wipes by the limits required on the local date of sampling; nothing is stored.
+// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
 //
 // Takes any type of body and a specified content type.
 //
@@ -1777,7 +1777,7 @@ func (c *Client) CalculateClearanceWithBody(ctx context.Context, contentType str
 
 // CalculateClearance Do dust wipes pass clearance
 //
-// Judges wipes by the limits required on the local date of sampling; nothing is stored.
+// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -1906,7 +1906,7 @@ func (c *Client) ListClearances(ctx context.Context, params *ListClearancesParam
 
 // CreateClearanceWithBody Record a clearance
 //
-// Records one lap of clearance and judges it sample by sample by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning. Bad input stores nothing.
+// Records one lap of clearance and judges it sample by sample, by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning; for a job in any other state it is recorded all the same, and opens the finding clearance_failed_after_closing when the job is closed. Wipes taken less than an hour after cleaning, and composites of too many subsamples or of mixed surfaces, are recorded, do not count, and open the finding sample_fault; the results of a laboratory told as not recognised show no pass and open the finding laboratory_not_recognised. Outdoor jobs need no wipes. Bad input stores nothing. The body may be up to 5 MB.
 //
 // Takes any type of body and a specified content type.
 //
@@ -1925,7 +1925,7 @@ func (c *Client) CreateClearanceWithBody(ctx context.Context, params *CreateClea
 
 // CreateClearance Record a clearance
 //
-// Records one lap of clearance and judges it sample by sample by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning. Bad input stores nothing.
+// Records one lap of clearance and judges it sample by sample, by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning; for a job in any other state it is recorded all the same, and opens the finding clearance_failed_after_closing when the job is closed. Wipes taken less than an hour after cleaning, and composites of too many subsamples or of mixed surfaces, are recorded, do not count, and open the finding sample_fault; the results of a laboratory told as not recognised show no pass and open the finding laboratory_not_recognised. Outdoor jobs need no wipes. Bad input stores nothing. The body may be up to 5 MB.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -12358,7 +12358,7 @@ type ClientWithResponsesInterface interface {
 
 	// CalculateClearanceWithBodyWithResponse Do dust wipes pass clearance
 	//
-	// Judges wipes by the limits required on the local date of sampling; nothing is stored.
+	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -12367,7 +12367,7 @@ type ClientWithResponsesInterface interface {
 
 	// CalculateClearanceWithResponse Do dust wipes pass clearance
 	//
-	// Judges wipes by the limits required on the local date of sampling; nothing is stored.
+	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -12430,7 +12430,7 @@ type ClientWithResponsesInterface interface {
 
 	// CreateClearanceWithBodyWithResponse Record a clearance
 	//
-	// Records one lap of clearance and judges it sample by sample by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning. Bad input stores nothing.
+	// Records one lap of clearance and judges it sample by sample, by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning; for a job in any other state it is recorded all the same, and opens the finding clearance_failed_after_closing when the job is closed. Wipes taken less than an hour after cleaning, and composites of too many subsamples or of mixed surfaces, are recorded, do not count, and open the finding sample_fault; the results of a laboratory told as not recognised show no pass and open the finding laboratory_not_recognised. Outdoor jobs need no wipes. Bad input stores nothing. The body may be up to 5 MB.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -12439,7 +12439,7 @@ type ClientWithResponsesInterface interface {
 
 	// CreateClearanceWithResponse Record a clearance
 	//
-	// Records one lap of clearance and judges it sample by sample by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning. Bad input stores nothing.
+	// Records one lap of clearance and judges it sample by sample, by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning; for a job in any other state it is recorded all the same, and opens the finding clearance_failed_after_closing when the job is closed. Wipes taken less than an hour after cleaning, and composites of too many subsamples or of mixed surfaces, are recorded, do not count, and open the finding sample_fault; the results of a laboratory told as not recognised show no pass and open the finding laboratory_not_recognised. Outdoor jobs need no wipes. Bad input stores nothing. The body may be up to 5 MB.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -18430,7 +18430,7 @@ func (c *ClientWithResponses) CalculateApplicabilityWithResponse(ctx context.Con
 
 // CalculateClearanceWithBodyWithResponse Do dust wipes pass clearance
 //
-// Judges wipes by the limits required on the local date of sampling; nothing is stored.
+// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -18445,7 +18445,7 @@ func (c *ClientWithResponses) CalculateClearanceWithBodyWithResponse(ctx context
 
 // CalculateClearanceWithResponse Do dust wipes pass clearance
 //
-// Judges wipes by the limits required on the local date of sampling; nothing is stored.
+// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
@@ -18550,7 +18550,7 @@ func (c *ClientWithResponses) ListClearancesWithResponse(ctx context.Context, pa
 
 // CreateClearanceWithBodyWithResponse Record a clearance
 //
-// Records one lap of clearance and judges it sample by sample by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning. Bad input stores nothing.
+// Records one lap of clearance and judges it sample by sample, by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning; for a job in any other state it is recorded all the same, and opens the finding clearance_failed_after_closing when the job is closed. Wipes taken less than an hour after cleaning, and composites of too many subsamples or of mixed surfaces, are recorded, do not count, and open the finding sample_fault; the results of a laboratory told as not recognised show no pass and open the finding laboratory_not_recognised. Outdoor jobs need no wipes. Bad input stores nothing. The body may be up to 5 MB.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -18565,7 +18565,7 @@ func (c *ClientWithResponses) CreateClearanceWithBodyWithResponse(ctx context.Co
 
 // CreateClearanceWithResponse Record a clearance
 //
-// Records one lap of clearance and judges it sample by sample by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning. Bad input stores nothing.
+// Records one lap of clearance and judges it sample by sample, by the limits required on the local date of sampling. A failed one sends a job that is being checked back to cleaning; for a job in any other state it is recorded all the same, and opens the finding clearance_failed_after_closing when the job is closed. Wipes taken less than an hour after cleaning, and composites of too many subsamples or of mixed surfaces, are recorded, do not count, and open the finding sample_fault; the results of a laboratory told as not recognised show no pass and open the finding laboratory_not_recognised. Outdoor jobs need no wipes. Bad input stores nothing. The body may be up to 5 MB.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //

@@ -14,6 +14,7 @@ import (
 
 	"sillbook/api"
 	"sillbook/internal/postgres"
+	"sillbook/internal/trade/clearance"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/renovation"
@@ -41,6 +42,7 @@ type Server struct {
 	law         *law.Book
 	homes       home.Rules
 	jobs        renovation.Rules
+	clearances  *clearance.Rules
 	now         func() time.Time
 	log         *slog.Logger
 	contract    *contract
@@ -75,7 +77,11 @@ func New(o Options) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{homes: homes, jobs: jobs, store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
+	clearances, err := clearance.NewRules(o.Law)
+	if err != nil {
+		return nil, err
+	}
+	s := &Server{homes: homes, jobs: jobs, clearances: clearances, store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
 		credentials: newCredentials(o.Store, o.Now, o.Log, o.Used), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
 		deadline: o.Deadline}
 	if s.written = o.Written; s.written == nil {

@@ -19,6 +19,7 @@ import (
 	"sillbook/internal/credential"
 	"sillbook/internal/evidence"
 	"sillbook/internal/fault"
+	"sillbook/internal/trade/clearance"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/renovation"
@@ -33,13 +34,14 @@ const (
 
 // Store is the book in PostgreSQL. It is safe for concurrent use.
 type Store struct {
-	pool    *pgxpool.Pool // as sillbook_app
-	worker  *pgxpool.Pool // as sillbook_worker
-	ruleSet string        // version of the parameters and rules, written beside each change
-	homes   home.Rules
-	jobs    renovation.Rules
-	now     func() time.Time
-	salt    func() []byte // of a commitment
+	pool       *pgxpool.Pool // as sillbook_app
+	worker     *pgxpool.Pool // as sillbook_worker
+	ruleSet    string        // version of the parameters and rules, written beside each change
+	homes      home.Rules
+	jobs       renovation.Rules
+	clearances *clearance.Rules
+	now        func() time.Time
+	salt       func() []byte // of a commitment
 }
 
 // Options of a Store.
@@ -60,6 +62,10 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
+	clearances, err := clearance.NewRules(o.Law)
+	if err != nil {
+		return nil, err
+	}
 	pool, err := open(ctx, o.URL, appRole, o.Connections)
 	if err != nil {
 		return nil, err
@@ -69,7 +75,7 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 		pool.Close()
 		return nil, err
 	}
-	return &Store{pool: pool, worker: worker, ruleSet: o.Law.RuleSet(), homes: homes, jobs: jobs, now: o.Now, salt: evidence.Salt}, nil
+	return &Store{pool: pool, worker: worker, ruleSet: o.Law.RuleSet(), homes: homes, jobs: jobs, clearances: clearances, now: o.Now, salt: evidence.Salt}, nil
 }
 
 // Close ends all connections.

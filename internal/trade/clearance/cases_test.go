@@ -126,6 +126,7 @@ func TestWorksites(t *testing.T) {
 	type worksiteCase struct {
 		Case, Source, Mark, Visual, Waited string
 		OutdoorOnly                        string `yaml:"outdoor_only"`
+		LaboratoryRecognised               string `yaml:"laboratory_recognised"`
 		Samples                            []toldSample
 		Expect                             struct {
 			Outcome                   string
@@ -138,7 +139,8 @@ func TestWorksites(t *testing.T) {
 		t.Run(c.Case, func(t *testing.T) {
 			t.Parallel()
 			requireMark(t, c.Source, c.Mark)
-			f := Facts{Visual: law.TriOf(c.Visual), OutdoorOnly: c.OutdoorOnly == "yes", Waited: told(t, c.Waited, measure.Duration)}
+			f := Facts{Visual: law.TriOf(c.Visual), OutdoorOnly: c.OutdoorOnly == "yes", Waited: told(t, c.Waited, measure.Duration),
+				Recognised: law.TriOf(c.LaboratoryRecognised)}
 			for _, s := range c.Samples {
 				f.Samples = append(f.Samples, s.sample(t))
 			}

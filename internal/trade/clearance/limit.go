@@ -29,6 +29,7 @@ type Level struct {
 // Limits are what the law says about dust clearance on one date, in one place, under its programmes.
 type Limits struct {
 	On                              calendar.Date // the local date of sampling
+	Jurisdictions, Programmes       []string      // as asked for, beside those that always hold
 	Floor, Sill, Trough, PorchFloor Level         // in ug/ft2; a level is failed at or above it
 	LaboratoryShare                 Limit         // largest share of a level that a laboratory's reporting limit may be
 	Wait                            Limit         // shortest time between final cleaning and sampling
@@ -83,6 +84,8 @@ func (r *Rules) On(date calendar.Date, jurisdictions, programmes []string) Limit
 	scope := law.Scope{Jurisdictions: jurisdictions, Programmes: append(append([]string{}, always...), programmes...)}
 	limits := Limits{
 		On:              date,
+		Jurisdictions:   jurisdictions,
+		Programmes:      programmes,
 		Floor:           r.level(r.floor, date, scope),
 		Sill:            r.level(r.sill, date, scope),
 		Trough:          r.level(r.trough, date, scope),

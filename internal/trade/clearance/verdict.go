@@ -25,6 +25,7 @@ type Facts struct {
 	Visual      law.Tri          // whether the visual inspection passed
 	Waited      measure.Quantity // time from the end of the final cleaning to the sampling, negative if it went on after; may be not known
 	OutdoorOnly bool             // all work was outdoors: clearance is visual, without wipes (40 CFR 745.227(e)(8)(v)(C))
+	Recognised  law.Tri          // whether the laboratory is a recognised one (TSCA 405(b)); the wipes of one that is not show no pass
 	Samples     []Sample
 }
 
@@ -63,11 +64,15 @@ func (p Place) String() string {
 	return text
 }
 
-// visual is the clause for the visual inspection.
-var visual = law.Cite("40 CFR 745.227(e)(8)(i)", law.Text)
+// visual is the clause for the visual inspection, and Recognition the one for the laboratory.
+var (
+	visual      = law.Cite("40 CFR 745.227(e)(8)(i)", law.Text)
+	Recognition = law.Cite("40 CFR 745.227(f); TSCA 405(b)", law.Text)
+)
 
 // Decide judges a worksite. It fails if the visual inspection or any sample fails; it passes if the visual inspection passed, there
-// is a sample that counts and every sample passes (outdoors alone, the visual inspection is enough); otherwise nothing is shown.
+// is a sample that counts and every sample passes (outdoors alone, the visual inspection is enough); otherwise nothing is shown,
+// and nothing passes by the results of a laboratory that is not recognised.
 // Each sample is judged by itself, never the mean (24 CFR 35.1340(d); the mean would be no stricter). The error names what cannot be,
 // at "/samples/0/area/value" and the like.
 func Decide(f Facts, limits Limits) (Verdict, error) {
@@ -82,9 +87,10 @@ func Decide(f Facts, limits Limits) (Verdict, error) {
 			return Verdict{}, err
 		}
 		f.early(&judged, limits.Wait)
-		v.take(s, judged, &counted)
+		v.take(s, judged, f.Recognised, &counted)
 	}
 	v.inspect(f.Visual)
+	v.recognise(f.Recognised, counted)
 	v.lack(f, limits, counted)
 	v.conclude(counted)
 	return v, nil
@@ -95,14 +101,22 @@ func (f Facts) check(limits Limits) error {
 	if limits.On.IsZero() {
 		faults.Add("/sampled_on", "date_missing", "Give the local date of sampling: the limits depend on it.")
 	}
-	labels := map[string]bool{}
 	for i, s := range f.Samples {
-		pointer := fmt.Sprintf("/samples/%d", i)
-		faults.Merge(pointer, s.Check())
-		if labels[s.Label] {
-			faults.Add(pointer+"/label", "label_told_twice", "Another sample has the label %q.", s.Label)
+		faults.Merge(fmt.Sprintf("/samples/%d", i), s.Check())
+	}
+	faults.Merge("/samples", CheckLabels(f.Samples))
+	return faults.Err()
+}
+
+// CheckLabels refuses a label that was told before, at "/1/label" and the like: it would leave open which wipe a result is of.
+func CheckLabels(samples []Sample) error {
+	var faults fault.Faults
+	seen := make(map[string]bool, len(samples))
+	for i, s := range samples {
+		if seen[s.Label] {
+			faults.Add(fmt.Sprintf("/%d/label", i), "label_told_twice", "Another sample has the label %q.", s.Label)
 		}
-		labels[s.Label] = true
+		seen[s.Label] = true
 	}
 	return faults.Err()
 }
@@ -122,7 +136,7 @@ func (f Facts) early(v *SampleVerdict, wait Limit) {
 	v.WouldFailFrom, v.NextLimit = 0, Limit{}
 }
 
-func (v *Verdict) take(s Sample, judged SampleVerdict, counted *int) {
+func (v *Verdict) take(s Sample, judged SampleVerdict, recognised law.Tri, counted *int) {
 	v.Samples = append(v.Samples, judged)
 	place := Place{Label: s.Label, Place: s.Place, Surface: s.Surface, Represents: s.Represents}
 	switch {
@@ -140,6 +154,9 @@ func (v *Verdict) take(s Sample, judged SampleVerdict, counted *int) {
 		*counted++
 	case judged.Outcome == Pass:
 		*counted++
+		if recognised == law.No {
+			v.Resample = append(v.Resample, place)
+		}
 	}
 }
 
@@ -158,6 +175,14 @@ func (v *Verdict) inspect(passed law.Tri) {
 	case law.Unknown:
 		v.Missing = append(v.Missing, law.Missing{Fact: "visual_passed", Why: "The result of the visual inspection is not known.",
 			WouldChange: "Without a passed visual inspection there is no clearance."})
+	}
+}
+
+// recognise says that a laboratory's results show no pass. What fails there is cleaned again all the same: the protective answer.
+func (v *Verdict) recognise(recognised law.Tri, counted int) {
+	if recognised == law.No && counted > 0 {
+		v.Reasons = append(v.Reasons, law.Reason{Rule: "laboratory_not_recognised", Fact: "laboratory_recognised", Value: "no", Citation: Recognition,
+			Text: "The laboratory is not a recognised one, so its results cannot show that the work area passes: sample again, and have a recognised laboratory measure."})
 	}
 }
 
@@ -197,11 +222,23 @@ func (v Verdict) Determination(f Facts, limits Limits, ruleSet string) law.Deter
 	d.Reasons = append(d.Reasons, v.Reasons...)
 	d.Missing = append(d.Missing, v.Missing...)
 	d.Use("sampled_on", limits.On.String())
+	if len(limits.Programmes) > 0 {
+		d.Use("programme", strings.Join(limits.Programmes, ", "))
+	}
+	if len(limits.Jurisdictions) > 0 {
+		d.Use("jurisdictions", strings.Join(limits.Jurisdictions, ", "))
+	}
 	if f.Visual != law.Unknown {
 		d.Use("visual_passed", f.Visual.String())
 	}
 	if f.Waited.Known() {
 		d.Use("cleaned_at", f.Waited.In(measure.Minute).String()+" min before sampling")
+	}
+	if f.OutdoorOnly {
+		d.Use("outdoor_only", "yes")
+	}
+	if f.Recognised != law.Unknown {
+		d.Use("laboratory_recognised", f.Recognised.String())
 	}
 	for _, s := range v.Samples {
 		if s.Loading.Known() {
