@@ -1590,8 +1590,8 @@ type ApplicabilityAnswer struct {
 
 // ApplicabilityFacts Facts for the question whether a job is a covered renovation.
 type ApplicabilityFacts struct {
-	// Area A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Area *Measure `json:"area,omitempty"`
+	// Area Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
+	Area *PaintedArea `json:"area,omitempty"`
 
 	// Assisted Yes, no, or not known. Not known always gets the protective answer.
 	Assisted *Tri `json:"assisted,omitempty"`
@@ -1631,6 +1631,12 @@ type ApplicabilityFacts struct {
 
 	// RemovedWhole A painted component is removed whole.
 	RemovedWhole *bool `json:"removed_whole,omitempty"`
+
+	// Rented Yes, no, or not known. Not known always gets the protective answer.
+	Rented *Tri `json:"rented,omitempty"`
+
+	// Share Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
+	Share *ComponentShare `json:"share,omitempty"`
 
 	// WindowReplaced A window is replaced.
 	WindowReplaced *bool `json:"window_replaced,omitempty"`
@@ -2035,6 +2041,9 @@ type ClearanceList struct {
 // ClearanceOutcome What the clearance shows for the job.
 type ClearanceOutcome string
 
+// ComponentShare Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
+type ComponentShare = Measure
+
 // Computed A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
 type Computed struct {
 	// Computed Always true: this was computed, not told.
@@ -2109,8 +2118,8 @@ type Container struct {
 	// Weighed true when weighed, false when estimated.
 	Weighed *bool `json:"weighed,omitempty"`
 
-	// Weight A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Weight *Measure `json:"weight,omitempty"`
+	// Weight Weight, in lb, kg or g.
+	Weight *Weight `json:"weight,omitempty"`
 }
 
 // ContainerCreate One sealed bag, drum or bundle of waste, from sealing to receipt. What a caller sends to create one.
@@ -2142,8 +2151,8 @@ type ContainerCreate struct {
 	// Weighed true when weighed, false when estimated.
 	Weighed *bool `json:"weighed,omitempty"`
 
-	// Weight A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Weight *Measure `json:"weight,omitempty"`
+	// Weight Weight, in lb, kg or g.
+	Weight *Weight `json:"weight,omitempty"`
 }
 
 // ContainerEvent Something that happened to a container after it was sealed.
@@ -2397,8 +2406,8 @@ type ExteriorSide struct {
 	// Side Wall side: A is the street side, then clockwise B, C, D (common practice).
 	Side *WallSide `json:"side,omitempty"`
 
-	// ToPropertyLine A quantity as it was told. The text is kept, and comparisons use its exact value.
-	ToPropertyLine *Measure `json:"to_property_line,omitempty"`
+	// ToPropertyLine Distance from the wall to the property line, in ft, in, cm or m. Within 10 ft vertical containment is needed (40 CFR 745.85(a)(2)(ii)).
+	ToPropertyLine *PropertyLineDistance `json:"to_property_line,omitempty"`
 
 	// UpdatedAt When the book recorded this version (UTC).
 	UpdatedAt time.Time `json:"updated_at"`
@@ -2424,8 +2433,8 @@ type ExteriorSideCreate struct {
 	// Side Wall side: A is the street side, then clockwise B, C, D (common practice).
 	Side *WallSide `json:"side,omitempty"`
 
-	// ToPropertyLine A quantity as it was told. The text is kept, and comparisons use its exact value.
-	ToPropertyLine *Measure `json:"to_property_line,omitempty"`
+	// ToPropertyLine Distance from the wall to the property line, in ft, in, cm or m. Within 10 ft vertical containment is needed (40 CFR 745.85(a)(2)(ii)).
+	ToPropertyLine *PropertyLineDistance `json:"to_property_line,omitempty"`
 }
 
 // ExteriorSideList A page of ExteriorSide records, oldest first.
@@ -2457,8 +2466,8 @@ type ExteriorSidePatch struct {
 	// Side Wall side: A is the street side, then clockwise B, C, D (common practice).
 	Side *WallSide `json:"side,omitempty"`
 
-	// ToPropertyLine A quantity as it was told. The text is kept, and comparisons use its exact value.
-	ToPropertyLine *Measure `json:"to_property_line,omitempty"`
+	// ToPropertyLine Distance from the wall to the property line, in ft, in, cm or m. Within 10 ft vertical containment is needed (40 CFR 745.85(a)(2)(ii)).
+	ToPropertyLine *PropertyLineDistance `json:"to_property_line,omitempty"`
 }
 
 // ExternalID An identifier in another system.
@@ -2649,6 +2658,9 @@ type FindingStep struct {
 
 // FindingStepWhat The next step towards closing a finding.
 type FindingStepWhat string
+
+// FloorArea Floor area, in ft2, in2, cm2 or m2.
+type FloorArea = Measure
 
 // Grant Access by another organization.
 type Grant struct {
@@ -2853,6 +2865,9 @@ type LeadFree struct {
 
 // LeadFreeRoute How the components were found free of lead-based paint: a certified inspector's finding, a recognised test kit on each component, or paint chips of each component at a recognised laboratory (40 CFR 745.82(a)(1) to (3)).
 type LeadFreeRoute string
+
+// LeadMass Lead on the wipe as the laboratory reports it, in ug, mg or g, with the qualifier "<" when it is less than the value.
+type LeadMass = Measure
 
 // Measure A quantity as it was told. The text is kept, and comparisons use its exact value.
 type Measure struct {
@@ -3213,8 +3228,8 @@ type OrganizationPatch struct {
 
 // OtherJob Another job in the same place.
 type OtherJob struct {
-	// Area A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Area *Measure `json:"area"`
+	// Area Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
+	Area *PaintedArea `json:"area"`
 
 	// Emergency An emergency renovation is not added.
 	Emergency *bool `json:"emergency,omitempty"`
@@ -3222,6 +3237,9 @@ type OtherJob struct {
 	// On Local date.
 	On openapi_types.Date `json:"on"`
 }
+
+// PaintedArea Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
+type PaintedArea = Measure
 
 // Parameter A number the rules read, with its whole history.
 type Parameter struct {
@@ -3366,6 +3384,9 @@ type PropertyCreate struct {
 	// TimeZone IANA time zone; dates and deadlines are local to it.
 	TimeZone string `json:"time_zone"`
 }
+
+// PropertyLineDistance Distance from the wall to the property line, in ft, in, cm or m. Within 10 ft vertical containment is needed (40 CFR 745.85(a)(2)(ii)).
+type PropertyLineDistance = Measure
 
 // PropertyList A page of Property records, oldest first.
 type PropertyList struct {
@@ -3661,6 +3682,9 @@ type RenovationState string
 // RepairOutcome What the small repair turned out to be.
 type RepairOutcome string
 
+// ReportingLimit The laboratory's reporting limit for a wipe, in ug, mg or g.
+type ReportingLimit = Measure
+
 // Role What a key may do.
 type Role string
 
@@ -3681,8 +3705,8 @@ type Room struct {
 	// Floor Storey, 1 is the ground floor.
 	Floor *int32 `json:"floor,omitempty"`
 
-	// FloorArea A quantity as it was told. The text is kept, and comparisons use its exact value.
-	FloorArea *Measure `json:"floor_area,omitempty"`
+	// FloorArea Floor area, in ft2, in2, cm2 or m2.
+	FloorArea *FloorArea `json:"floor_area,omitempty"`
 
 	// Id The record's identifier, a version 7 UUID made by the book.
 	Id openapi_types.UUID `json:"id"`
@@ -3723,8 +3747,8 @@ type RoomCreate struct {
 	// Floor Storey, 1 is the ground floor.
 	Floor *int32 `json:"floor,omitempty"`
 
-	// FloorArea A quantity as it was told. The text is kept, and comparisons use its exact value.
-	FloorArea *Measure `json:"floor_area,omitempty"`
+	// FloorArea Floor area, in ft2, in2, cm2 or m2.
+	FloorArea *FloorArea `json:"floor_area,omitempty"`
 
 	// Kind What the place is.
 	Kind RoomKind `json:"kind"`
@@ -3765,8 +3789,8 @@ type RoomPatch struct {
 	// Floor Storey, 1 is the ground floor.
 	Floor *int32 `json:"floor,omitempty"`
 
-	// FloorArea A quantity as it was told. The text is kept, and comparisons use its exact value.
-	FloorArea *Measure `json:"floor_area,omitempty"`
+	// FloorArea Floor area, in ft2, in2, cm2 or m2.
+	FloorArea *FloorArea `json:"floor_area,omitempty"`
 
 	// Kind What the place is.
 	Kind *RoomKind `json:"kind,omitempty"`
@@ -3810,17 +3834,17 @@ type SampleOutcome string
 
 // SampleTold One dust wipe as taken and as the laboratory reports it. Give area, or length and width. Composites give parts and the area of all parts together.
 type SampleTold struct {
-	// Area A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Area *Measure `json:"area,omitempty"`
+	// Area Area wiped, in ft2, in2, cm2 or m2; of a composite, all parts together.
+	Area *WipeArea `json:"area,omitempty"`
 
 	// Label The sample's label on the chain of custody; unique in the clearance.
 	Label string `json:"label"`
 
-	// Length A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Length *Measure `json:"length,omitempty"`
+	// Length One side of the rectangle wiped, in in, ft, cm or m: "23 15/16".
+	Length *WipeSide `json:"length,omitempty"`
 
-	// Mass A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Mass *Measure `json:"mass"`
+	// Mass Lead on the wipe as the laboratory reports it, in ug, mg or g, with the qualifier "<" when it is less than the value.
+	Mass *LeadMass `json:"mass"`
 
 	// OutsideContainment Taken outside the contained work area.
 	OutsideContainment *bool `json:"outside_containment,omitempty"`
@@ -3834,8 +3858,8 @@ type SampleTold struct {
 	// Reported A quantity as it was told. The text is kept, and comparisons use its exact value.
 	Reported *Measure `json:"reported,omitempty"`
 
-	// ReportingLimit A quantity as it was told. The text is kept, and comparisons use its exact value.
-	ReportingLimit *Measure `json:"reporting_limit,omitempty"`
+	// ReportingLimit The laboratory's reporting limit for a wipe, in ug, mg or g.
+	ReportingLimit *ReportingLimit `json:"reporting_limit,omitempty"`
 
 	// Represents Other places that the wipe stands for, in words. Where it fails, they are cleaned again with it (24 CFR 35.1340(d)).
 	Represents *[]string `json:"represents,omitempty"`
@@ -3849,8 +3873,8 @@ type SampleTold struct {
 	// Surfaces Of a composite, the surface of each subsample where they are told. One that mixes surfaces is recorded and does not count (40 CFR 745.227(g)).
 	Surfaces *[]Surface `json:"surfaces,omitempty"`
 
-	// Width A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Width *Measure `json:"width,omitempty"`
+	// Width One side of the rectangle wiped, in in, ft, cm or m: "23 15/16".
+	Width *WipeSide `json:"width,omitempty"`
 }
 
 // SampleVerdict What one sample shows.
@@ -3909,8 +3933,8 @@ type SideKind string
 
 // SmallRepair A small repair, told in one request. The answer says at once what it is under the renovation rule.
 type SmallRepair struct {
-	// Area A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Area *Measure `json:"area,omitempty"`
+	// Area Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
+	Area *PaintedArea `json:"area,omitempty"`
 
 	// Assisted Yes, no, or not known. Not known always gets the protective answer.
 	Assisted *Tri `json:"assisted,omitempty"`
@@ -3987,6 +4011,9 @@ type SmallRepair struct {
 	// RoomId The room; give this or exterior_side_id.
 	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
 
+	// Share Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
+	Share *ComponentShare `json:"share,omitempty"`
+
 	// Total What has been disturbed in a place within any 30 consecutive days that contain the date, and what is left before a job there stops being minor (40 CFR 745.83).
 	Total *RoomTotal `json:"total,omitempty"`
 
@@ -4029,8 +4056,8 @@ type SmallRepairBatchResult struct {
 
 // SmallRepairCreate A small repair, told in one request. The answer says at once what it is under the renovation rule. What a caller sends to create one.
 type SmallRepairCreate struct {
-	// Area A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Area *Measure `json:"area,omitempty"`
+	// Area Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
+	Area *PaintedArea `json:"area,omitempty"`
 
 	// Assisted Yes, no, or not known. Not known always gets the protective answer.
 	Assisted *Tri `json:"assisted,omitempty"`
@@ -4079,6 +4106,9 @@ type SmallRepairCreate struct {
 
 	// RoomId The room; give this or exterior_side_id.
 	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
+
+	// Share Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
+	Share *ComponentShare `json:"share,omitempty"`
 
 	// WindowReplaced A window is replaced: never minor repair.
 	WindowReplaced *bool `json:"window_replaced,omitempty"`
@@ -4233,8 +4263,8 @@ type Unit struct {
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
 	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
 
-	// FloorArea A quantity as it was told. The text is kept, and comparisons use its exact value.
-	FloorArea *Measure `json:"floor_area,omitempty"`
+	// FloorArea Floor area, in ft2, in2, cm2 or m2.
+	FloorArea *FloorArea `json:"floor_area,omitempty"`
 
 	// FoundLeadFree How the components of a work item were found free of lead-based paint.
 	FoundLeadFree *LeadFree `json:"found_lead_free,omitempty"`
@@ -4287,8 +4317,8 @@ type UnitCreate struct {
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
 	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
 
-	// FloorArea A quantity as it was told. The text is kept, and comparisons use its exact value.
-	FloorArea *Measure `json:"floor_area,omitempty"`
+	// FloorArea Floor area, in ft2, in2, cm2 or m2.
+	FloorArea *FloorArea `json:"floor_area,omitempty"`
 
 	// FoundLeadFree How the components of a work item were found free of lead-based paint.
 	FoundLeadFree *LeadFree `json:"found_lead_free,omitempty"`
@@ -4341,8 +4371,8 @@ type UnitPatch struct {
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
 	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
 
-	// FloorArea A quantity as it was told. The text is kept, and comparisons use its exact value.
-	FloorArea *Measure `json:"floor_area,omitempty"`
+	// FloorArea Floor area, in ft2, in2, cm2 or m2.
+	FloorArea *FloorArea `json:"floor_area,omitempty"`
 
 	// FoundLeadFree How the components of a work item were found free of lead-based paint.
 	FoundLeadFree *LeadFree `json:"found_lead_free,omitempty"`
@@ -4501,10 +4531,19 @@ type WasteBalance struct {
 // WasteContents What is inside.
 type WasteContents string
 
+// Weight Weight, in lb, kg or g.
+type Weight = Measure
+
+// WipeArea Area wiped, in ft2, in2, cm2 or m2; of a composite, all parts together.
+type WipeArea = Measure
+
+// WipeSide One side of the rectangle wiped, in in, ft, cm or m: "23 15/16".
+type WipeSide = Measure
+
 // WorkItem One piece of work at one place.
 type WorkItem struct {
-	// Area A quantity as it was told. The text is kept, and comparisons use its exact value.
-	Area *Measure `json:"area,omitempty"`
+	// Area Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
+	Area *PaintedArea `json:"area,omitempty"`
 
 	// Component What is worked on, such as window, door, wall, stair tread (40 CFR 745.83, component).
 	Component string `json:"component"`
@@ -4529,6 +4568,9 @@ type WorkItem struct {
 
 	// RoomId The room; give this or exterior_side_id.
 	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
+
+	// Share Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
+	Share *ComponentShare `json:"share,omitempty"`
 
 	// WindowReplaced A window is replaced: never minor repair.
 	WindowReplaced *bool `json:"window_replaced,omitempty"`

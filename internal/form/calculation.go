@@ -62,33 +62,37 @@ func CoverageFacts(c api.CoverageFacts) (home.CoverageFacts, error) {
 // Work reads the facts of the stateless question whether a job is a covered renovation.
 func Work(a api.ApplicabilityFacts) (renovation.Work, []renovation.Other, error) {
 	var faults fault.Faults
-	checkWork(&faults, "", a.Area, a.PaintDisturbed, a.WindowReplaced, a.PaintedSurfaceDemolished)
+	checkWork(&faults, "", a.Area, a.Share, a.PaintDisturbed, a.WindowReplaced, a.PaintedSurfaceDemolished)
 	w := renovation.Work{On: Day(a.On), HomeCovered: Tri(a.HomeCovered), Exterior: is(a.Exterior, true), PaintDisturbed: Tri(a.PaintDisturbed),
 		Method: practice.Method(a.Method), WindowReplaced: is(a.WindowReplaced, true), Demolished: is(a.PaintedSurfaceDemolished, true),
-		Emergency: is(a.Emergency, true), LeadFree: Tri(a.LeadFree), Assisted: Tri(a.Assisted)}
+		Emergency: is(a.Emergency, true), LeadFree: Tri(a.LeadFree), Assisted: Tri(a.Assisted), Rented: Tri(a.Rented)}
 	if a.DoneBy != nil {
 		w.DoneBy = renovation.DoneByOf(string(*a.DoneBy))
 	}
-	w.Area, w.AreaKnown = squareFeet(a.Area)
+	if a.Component != nil {
+		w.Component = home.ComponentOf(*a.Component)
+	}
+	w.Area, w.AreaKnown = amount(a.Area, measure.Area, measure.SquareFoot)
+	w.Share, w.ShareKnown = amount(a.Share, measure.Fraction, measure.Percent)
 	var others []renovation.Other
 	for i, o := range list(a.OtherJobs) {
 		at := "/other_jobs/" + strconv.Itoa(i)
 		other := renovation.Other{On: Day(o.On), Emergency: is(o.Emergency, true)}
 		notNegative(&faults, at+"/area", o.Area, measure.Area)
-		other.Area, other.Known = squareFeet(o.Area)
+		other.Area, other.Known = amount(o.Area, measure.Area, measure.SquareFoot)
 		others = append(others, other)
 	}
 	return w, others, faults.Err()
 }
 
-// squareFeet reads an area; its faults have been noted.
-func squareFeet(m *api.Measure) (measure.Number, bool) {
+// amount reads a measure in a unit; its faults have been noted.
+func amount(m *api.Measure, want measure.Dimension, unit measure.Unit) (measure.Number, bool) {
 	var unheard fault.Faults
-	q, ok := Quantity(&unheard, "", m, measure.Area)
+	q, ok := Quantity(&unheard, "", m, want)
 	if !ok {
 		return measure.Number{}, false
 	}
-	return q.In(measure.SquareFoot), true
+	return q.In(unit), true
 }
 
 // Citation writes a citation.

@@ -26,8 +26,10 @@ func positive(f *fault.Faults, pointer string, told *api.Measure, want measure.D
 	}
 }
 
-func notNegative(f *fault.Faults, pointer string, told *api.Measure, want measure.Dimension) {
-	if q, ok := Quantity(f, pointer, told, want); ok {
+func notNegative(f *fault.Faults, pointer string, told *api.Measure, want measure.Dimension) (measure.Quantity, bool) {
+	q, ok := Quantity(f, pointer, told, want)
+	if ok {
 		f.Merge(pointer, q.NonNegative())
 	}
+	return q, ok
 }

@@ -15,14 +15,17 @@ func checkSmallRepair(r api.SmallRepairCreate, now time.Time, f *fault.Faults) {
 	if told(r.RoomId, r.ExteriorSideId) != 1 {
 		f.Add("/room_id", "one_of_two", "Give room_id for work in a room, or exterior_side_id for work outside: one of the two.")
 	}
-	checkWork(f, "", r.Area, r.PaintDisturbed, r.WindowReplaced, r.PaintedSurfaceDemolished)
+	checkWork(f, "", r.Area, r.Share, r.PaintDisturbed, r.WindowReplaced, r.PaintedSurfaceDemolished)
 	checkLeadFree(f, "/lead_free", r.LeadFree, now)
 	NotTomorrow(f, "/done_on", r.DoneOn.Time, now)
 }
 
 // checkWork refuses an area that is not one, and work that contradicts itself.
-func checkWork(f *fault.Faults, at string, area *api.Measure, paint *api.Tri, window, demolished *bool) {
+func checkWork(f *fault.Faults, at string, area, share *api.Measure, paint *api.Tri, window, demolished *bool) {
 	notNegative(f, at+"/area", area, measure.Area)
+	if q, ok := notNegative(f, at+"/share", share, measure.Fraction); ok && q.In(measure.Percent).Cmp(measure.Int(100)) > 0 {
+		f.Add(at+"/share/value", "over_the_whole", "A share of a component is at most 100 %%.")
+	}
 	if area != nil && area.Qualifier != nil {
 		f.Add(at+"/area/qualifier", "contradiction", "An area is told as it is, without a qualifier.")
 	}

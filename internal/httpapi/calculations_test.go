@@ -61,3 +61,24 @@ func TestParametersAreShownWithTheirHistory(t *testing.T) {
 		}
 	}
 }
+
+func TestAssistedHomesHaveATestOfTheirOwn(t *testing.T) {
+	t.Parallel()
+	c := contracttest.New(t).Owner()
+	ask := func(more string) (a api.ApplicabilityAnswer) {
+		c.Post("/v1/calculations/applicability", `{"on":"2026-03-02","home_covered":"yes","component":"window sill","area":{"value":"1","unit":"ft2"},
+			"method":"wet_scraping","done_by":"hired_firm"`+more+`}`).Is(200).Into(&a)
+		return a
+	}
+	// 24 CFR 35.1350(d) (text): not more than 10 % of a small component, beside the areas.
+	small, over := ask(`,"assisted":"yes","share":{"value":"10","unit":"%"}`), ask(`,"assisted":"yes","share":{"value":"10.1","unit":"%"}`)
+	require.Equal(t, api.RepairOutcomeMinor, small.Outcome)
+	require.Empty(t, *small.MustHappenFirst)
+	require.Equal(t, api.RepairOutcomeMinor, over.Outcome)
+	require.Equal(t, "hud_clearance", (*over.MustHappenFirst)[0].Code)
+	require.NotEmpty(t, *over.Determination.Differences, "the two rules part here, and the answer says so")
+	rented := ask(`,"rented":"yes"`)
+	require.Equal(t, api.RepairOutcomeMinor, rented.Outcome)
+	p := c.Post("/v1/calculations/applicability", `{"on":"2026-03-02","method":"wet_scraping","share":{"value":"101","unit":"%"}}`).Problem(422, "implausible")
+	require.Equal(t, []string{"/share/value"}, contracttest.Pointers(p))
+}
