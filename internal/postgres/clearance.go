@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/go-json-experiment/json"
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 
@@ -78,7 +77,8 @@ func (t *Tx) recordClearance(c Sampling, written func(clearance.Verdict, law.Det
 	if err != nil || verdict.Outcome != clearance.Failed || site.State != renovation.Checking {
 		return record, err
 	}
-	return record, t.sendToClean(site, fmt.Sprintf("Clearance %d failed: %s.", lap, shortList(verdict.CleanAgain, clearance.Place.String)))
+	_, err = t.sendBack(site.job, limits.On, fmt.Sprintf("Clearance %d failed: %s.", lap, shortList(verdict.CleanAgain, clearance.Place.String)))
+	return record, err
 }
 
 // clearedSite is what a clearance turns on of its job and its property.
@@ -274,37 +274,4 @@ func shortList[T any](list []T, name func(T) string) string {
 		text += fmt.Sprintf("; and %d more", more)
 	}
 	return text
-}
-
-// moveBack is a move that the book makes itself, as the job keeps it.
-type moveBack struct {
-	To         renovation.State `json:"to"`
-	From       renovation.State `json:"from"`
-	On         calendar.Date    `json:"on"`
-	RecordedAt time.Time        `json:"recorded_at"`
-	Note       string           `json:"note"`
-}
-
-// sendToClean moves a job that is being checked back to cleaning.
-func (t *Tx) sendToClean(site clearedSite, note string) error {
-	fields, err := site.job.Fields()
-	if err != nil {
-		return err
-	}
-	var moves []any
-	if had := fields["moves"]; !isNull(had) {
-		if err := json.Unmarshal(had, &moves); err != nil {
-			return err
-		}
-	}
-	d := Draft{Fields: fields.Told()}
-	if err := d.Set("state", renovation.Cleaning); err != nil {
-		return err
-	}
-	moves = append(moves, moveBack{To: renovation.Cleaning, From: site.State, On: calendar.LocalDate(t.now, site.zone), RecordedAt: t.now, Note: note})
-	if err := d.Set("moves", moves); err != nil {
-		return err
-	}
-	_, err = t.Replace(site.job, "sent_back", d)
-	return err
 }
