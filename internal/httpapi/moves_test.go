@@ -123,6 +123,9 @@ func TestMovesComeInOrderOfDateAndReadyMayBeToldAhead(t *testing.T) {
 	d.move("ready", "on", "2026-04-22").Is(200)
 	p := d.move("under_way", "on", "2026-04-19").Problem(422, "implausible")
 	require.Equal(t, []string{"/on"}, contracttest.Pointers(p))
+	require.Equal(t, []string{"/on"}, contracttest.Pointers(d.move("under_way").Problem(422, "implausible")), "today lies before the day told")
+	d.move("drafted").Is(200)
+	d.move("ready", "on", "2026-04-22").Is(200)
 	var list api.BlockerList
 	d.Get("/v1/renovations/" + d.job + "/blockers?on=2026-05-10").Is(200).Into(&list)
 	require.Equal(t, api.RenovationStateUnderWay, list.To, "the next move")

@@ -74,7 +74,7 @@ func (t *Tx) recordClearance(c Sampling, written func(clearance.Verdict, law.Det
 		}
 	}
 	record, err := t.Insert("clearance", "created", d)
-	if err != nil || verdict.Outcome != clearance.Failed || site.State != renovation.Checking {
+	if err != nil || verdict.Outcome != clearance.Failed {
 		return record, err
 	}
 	_, err = t.sendBack(site.job, limits.On, fmt.Sprintf("Clearance %d failed: %s.", lap, shortList(verdict.CleanAgain, clearance.Place.String)))

@@ -77,21 +77,23 @@ func (t *Tx) move(before Record, m Move) (Record, error) {
 	return after, t.spreadWork(after)
 }
 
-// dateOfMove gives the local date of a move. Only ready may be told for a day to come; moves come in order of date.
+// dateOfMove gives the local date of a move, today where none is told. Only ready may be told for a day to come; moves come
+// in order of date, but a job told ready ahead may be taken back or called off before that day.
 func (t *Tx) dateOfMove(j job, sites worksites, m Move) (calendar.Date, error) {
 	today := calendar.LocalDate(t.now, sites.zone)
 	if m.On.IsZero() {
-		if n := len(j.Moves); n > 0 && j.Moves[n-1].On.After(today) {
-			return j.Moves[n-1].On, nil // ready was told for a day to come, and the job moves on from there or waits for it
-		}
-		return today, nil
+		m.On = today
 	}
 	var faults fault.Faults
 	if m.On.After(today) && m.To != renovation.Ready {
 		faults.Add("/on", "in_the_future", "%s has not come yet at the property, where it is %s; ask for the move when it is made.", m.On, today)
 	}
-	if n := len(j.Moves); n > 0 && m.On.Before(j.Moves[n-1].On) {
-		faults.Add("/on", "out_of_order", "The job moved to %s on %s; a later move cannot lie before it.", j.Moves[n-1].To, j.Moves[n-1].On)
+	if n := len(j.Moves); n > 0 {
+		last := j.Moves[n-1]
+		ahead := last.On.After(today) && (m.To == renovation.Drafted || m.To == renovation.CalledOff)
+		if m.On.Before(last.On) && !ahead {
+			faults.Add("/on", "out_of_order", "The job moved to %s on %s; a later move cannot lie before it.", last.To, last.On)
+		}
 	}
 	return m.On, faults.Err()
 }

@@ -34,7 +34,7 @@ func init() {
 		require.NoError(t, err)
 		job, err := postgres.DraftOf([]byte(specimens["renovation"]))
 		require.NoError(t, err)
-		job.Properties = []uuid.UUID{property.Record.ID}
+		require.NoError(t, job.Set("property_id", property.Record.ID))
 		renovation, err := s.Create(t.Context(), call, "renovation", job)
 		require.NoError(t, err)
 		told.Renovation = renovation.Record.ID

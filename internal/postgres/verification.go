@@ -37,13 +37,17 @@ func (t *Tx) completeVerification(d *Draft) error {
 	return d.Set("outcome", outcome)
 }
 
-// followVerification sends a job back to cleaning when its verification has failed.
+// verificationFailed is the finding's code for a job that was closed and whose verification then turned out to have failed.
+const verificationFailed = "verification_failed_after_closing"
+
+// followVerification sends a job back to cleaning when its verification has failed. A job that is closed already stays so,
+// and a finding that must be closed is opened.
 func (t *Tx) followVerification(r Record) error {
 	var v verification
 	if err := r.Read(&v); err != nil || r.Ended || v.Outcome != "failed" {
 		return err
 	}
-	job, err := t.Hold("renovation", v.RenovationID)
+	about, j, sites, _, err := t.toldJob(v.RenovationID)
 	if err != nil {
 		return err
 	}
@@ -51,34 +55,26 @@ func (t *Tx) followVerification(r Record) error {
 	if v.VisualPassed {
 		note = "The cleaning verification of " + v.VerifiedOn.String() + " found sections that did not pass."
 	}
-	_, err = t.sendBack(job, v.VerifiedOn, note)
+	if j.State != renovation.Closed {
+		_, err = t.sendBack(about, v.VerifiedOn, note)
+		return err
+	}
+	_, err = t.OpenFinding(Finding{Code: verificationFailed, Detail: "This was told after the job was closed. " + note, SubjectKind: "verification", SubjectID: r.ID,
+		RenovationID: &about.ID, Blocks: true, OpenedOn: calendar.LocalDate(t.now, sites.zone).String(), Citation: law.Cite("40 CFR 745.85(b)", law.Text)}, r.Properties)
 	return err
 }
 
-// sendBack moves a held job that is being checked back to cleaning, because a verification or a clearance has failed. A
-// job that is closed already stays so: what has come to light opens a finding that must be closed. In any other state the
-// fact stands in the book and nothing moves. on is the local date of the failure.
+// sendBack moves a held job that is being checked back to cleaning, because a verification or a clearance has failed; in
+// any other state nothing moves. on is the local date of the failure: a passed result of that date or later counts again.
 func (t *Tx) sendBack(r Record, on calendar.Date, note string) (Record, error) {
 	j, err := jobOf(r)
-	if err != nil || r.Ended {
+	if err != nil || r.Ended || j.State != renovation.Checking {
 		return r, err
 	}
-	switch j.State {
-	case renovation.Closed:
-		var site worksites
-		if err := site.locate(t, j.PropertyID); err != nil {
-			return r, err
-		}
-		_, err = t.OpenFinding(Finding{Code: "failed_after_closing", Detail: "The job was closed, and then this was told: " + note, SubjectKind: "renovation", SubjectID: r.ID,
-			RenovationID: &r.ID, Blocks: true, OpenedOn: calendar.LocalDate(t.now, site.zone).String(), Citation: law.Cite("40 CFR 745.85(b), (c)", law.Text)}, r.Properties)
-		return r, err
-	case renovation.Checking:
-		if n := len(j.Moves); n > 0 {
-			on = max(on, j.Moves[n-1].On)
-		}
-		return t.addMove(r, j, MoveMade{To: renovation.Cleaning, From: j.State, On: on, RecordedAt: t.now, Note: note}, "sent_back")
+	if n := len(j.Moves); n > 0 {
+		on = max(on, j.Moves[n-1].On)
 	}
-	return r, nil
+	return t.addMove(r, j, MoveMade{To: renovation.Cleaning, From: j.State, On: on, RecordedAt: t.now, Note: note}, "sent_back")
 }
 
 // rejudgeRenovation looks again at a job that another one at the same place may have made something else. Where work had
