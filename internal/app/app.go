@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"math"
 	"net"
 	"net/http"
 	"path/filepath"
@@ -129,6 +130,15 @@ func OpenFirst(ctx context.Context, store *postgres.Store, name string) (key str
 func (c Config) serve(ctx context.Context, log *slog.Logger, store *postgres.Store, book *law.Book) error {
 	registry := prometheus.NewRegistry()
 	registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
+	registry.MustRegister(prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "sillbook_changes_pending", Help: "Changes committed that have no position in the log yet."}, func() float64 {
+		ask, cancel := context.WithTimeout(context.Background(), time.Second)
+		defer cancel()
+		n, err := store.Pending(ask)
+		if err != nil {
+			return math.NaN()
+		}
+		return float64(n)
+	}))
 	sequencer, upkeep := feed.New(store, log), worker.New(store, log)
 	handler, err := httpapi.New(httpapi.Options{Store: store, Law: book, Now: c.Now, Log: log, Metrics: registry, Rate: c.Rate,
 		Version: c.Version, Written: sequencer.Poke, Used: upkeep.Used})

@@ -88,7 +88,7 @@ func TestFirstStartPrintsTheOwnersKeyOnceAndLaterStartsKeepTheBook(t *testing.T)
 	require.NotEmpty(t, key, "a new book shows its owner's key: %s", first.out)
 	status, _ := get(t, http.DefaultClient, "http://"+first.address+"/v1/organization", key)
 	require.Equal(t, 200, status)
-	for path, says := range map[string]string{"/livez": "live", "/readyz": "ready", "/version": "rule_set", "/metrics": "sillbook_request_seconds", "/openapi.yaml": "openapi: 3.0.3", "/openapi.json": `"3.0.3"`} {
+	for path, says := range map[string]string{"/livez": "live", "/readyz": "ready", "/version": "rule_set", "/metrics": "sillbook_changes_pending", "/openapi.yaml": "openapi: 3.0.3", "/openapi.json": `"3.0.3"`} {
 		status, body := get(t, http.DefaultClient, "http://"+first.address+path, "")
 		require.Equal(t, 200, status, path)
 		require.Contains(t, body, says, path)
