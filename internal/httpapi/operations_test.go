@@ -1,6 +1,7 @@
 package httpapi_test
 
 import (
+	"cmp"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -31,7 +32,7 @@ var everyRole = []credential.Role{credential.Owner, credential.Manager, credenti
 
 var contract = sync.OnceValues(api.Load)
 
-// operations are all operations of the contract, in the order of their names.
+// operations are all operations of the contract in the order of their names, those that end a record last.
 func operations(t testing.TB) (list []operation) {
 	t.Helper()
 	doc, err := contract()
@@ -45,7 +46,10 @@ func operations(t testing.TB) (list []operation) {
 			list = append(list, o)
 		}
 	}
-	slices.SortFunc(list, func(a, b operation) int { return strings.Compare(a.OperationID, b.OperationID) })
+	slices.SortFunc(list, func(a, b operation) int {
+		return cmp.Or(cmp.Compare(strings.LastIndex(a.path, "/end"), strings.LastIndex(b.path, "/end")),
+			cmp.Compare(a.OperationID, b.OperationID))
+	})
 	require.Greater(t, len(list), 90)
 	return list
 }
