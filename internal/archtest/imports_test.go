@@ -85,7 +85,7 @@ var sole = []struct {
 		"internal/contracttest"}, // decodes answers as a client would
 		inTests: []string{"internal/archtest"}}, // lints the contract's text
 	{what: module + "internal/pgtest", who: []string{"internal/contracttest", "internal/pgtest/withpostgres"},
-		inTests: []string{"internal/postgres", "internal/httpapi", "internal/feed", "internal/app", "internal/app/bench"}},
+		inTests: []string{"internal/postgres", "internal/httpapi", "internal/feed", "internal/app", "internal/app/bench", "cmd/sillbook"}},
 	{what: module + "internal/contracttest", inTests: []string{"internal/httpapi", "internal/form", "internal/app"}},
 }
 
