@@ -2,8 +2,11 @@ package httpapi
 
 import (
 	"context"
+	"slices"
+	"strings"
 
 	"sillbook/api"
+	"sillbook/internal/fault"
 	"sillbook/internal/form"
 	"sillbook/internal/postgres"
 	"sillbook/internal/trade/calendar"
@@ -72,13 +75,26 @@ func (s *Server) ListBlockers(ctx context.Context, told api.ListBlockersRequestO
 	}
 	to, blockers, err := s.store.Blockers(ctx, r.call(), told.Id, m)
 	if err != nil {
-		return nil, err
+		return nil, inQuery(err)
 	}
 	list := api.BlockerList{To: api.RenovationState(to), Blockers: make([]api.Blocker, len(blockers))}
 	for i, b := range blockers {
 		list.Blockers[i] = api.Blocker{Code: b.Code, Detail: b.Detail, Clear: b.Clear, Citation: some(b.Citation)}
 	}
 	return written(200, list)
+}
+
+// inQuery says that the fields at fault are parameters of the query and not members of a body.
+func inQuery(err error) error {
+	if !fault.Is(err, fault.Implausible) {
+		return err
+	}
+	e := *fault.As(err)
+	e.Fields = slices.Clone(e.Fields)
+	for i, f := range e.Fields {
+		e.Fields[i].Parameter, e.Fields[i].Pointer = strings.TrimPrefix(f.Pointer, "/"), ""
+	}
+	return &e
 }
 
 // ListNotices answers the operation of that name.

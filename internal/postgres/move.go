@@ -133,6 +133,9 @@ func (t *Tx) addMove(before Record, j job, made MoveMade, action string, and ...
 
 // actor is the name of the key that asks, or its identifier where it belongs to another organization.
 func (t *Tx) actor() (string, error) {
+	if t.call.Caller.Key == uuid.Nil {
+		return "", nil
+	}
 	r, err := t.Load("key", t.call.Caller.Key)
 	if fault.Is(err, fault.NotFound) {
 		return t.call.Caller.Key.String(), nil
@@ -202,7 +205,7 @@ func (t *Tx) jobFacts(id uuid.UUID, j job, sites worksites, m Move) (renovation.
 	}
 	v, err := t.judgeOn(j, sites, id, on)
 	if err != nil {
-		return renovation.Job{}, v, err
+		return renovation.Job{}, v, repoint(err, "/on")
 	}
 	f := renovation.Job{State: j.State, On: m.On, WorkItems: len(j.WorkItems), Outcome: v.outcome, HUD: v.hud, Start: start,
 		Emergency: j.Emergency != nil, NeedsWipes: j.ClearanceRequired, NoReason: m.Reason == ""}
@@ -360,7 +363,7 @@ func (t *Tx) proofs(id uuid.UUID, j job, sites worksites, f *renovation.Job) err
 	return nil
 }
 
-const selectUndelivered = `
+const selectLabelsUndelivered = `
 select label
 from container
 where organization_id = $1
@@ -372,6 +375,6 @@ order by id`
 // undelivered are the labels of the containers of a job that are neither delivered nor accounted for.
 func (t *Tx) undelivered(id uuid.UUID) ([]string, error) {
 	var labels []string
-	err := t.query(rowsOf(&labels, pgx.RowTo[string]), selectUndelivered, t.organization(), id)
+	err := t.query(rowsOf(&labels, pgx.RowTo[string]), selectLabelsUndelivered, t.organization(), id)
 	return labels, err
 }

@@ -92,7 +92,7 @@ func (t *Tx) rejudgeRenovation(id uuid.UUID) error {
 	if err != nil {
 		return err
 	}
-	stands, v, err := t.jobFacts(id, j, sites, Move{To: renovation.UnderWay, On: j.start()})
+	v, err := t.judgeJob(j, sites, id)
 	if err != nil || v.outcome.String() == j.Outcome {
 		return err
 	}
@@ -108,22 +108,34 @@ func (t *Tx) rejudgeRenovation(id uuid.UUID) error {
 	if err != nil || j.begun().IsZero() || v.outcome != renovation.CoveredRenovation {
 		return err
 	}
-	return t.findUntold(after, stands, j.begun(), sites)
+	return t.findUntold(after, j, sites)
 }
 
 // findUntold opens a finding on a job under way that names what a covered renovation asks for before work and was not done.
 // What follows from restricted facts is left out.
-func (t *Tx) findUntold(r Record, stands renovation.Job, begun calendar.Date, sites worksites) error {
-	open, err := t.FindingOpen(r.ID, "reclassified_under_way")
+func (t *Tx) findUntold(r Record, j job, sites worksites) error {
+	open, err := t.FindingOpen(r.ID, reclassifiedUnderWay)
 	if err != nil || open != uuid.Nil {
 		return err
 	}
+	stands, _, err := t.jobFacts(r.ID, j, sites, Move{To: renovation.UnderWay, On: j.begun()})
+	if err != nil {
+		return err
+	}
 	stands.State, stands.Restricted = renovation.Ready, false
-	detail := "Work began on " + begun.String() + ", and with the other jobs at its places it is a covered renovation."
+	detail := "Work began on " + j.begun().String() + ", and with the other jobs at its places it is a covered renovation."
 	for _, b := range renovation.Blockers(stands, renovation.UnderWay) {
 		detail += " " + b.Detail
 	}
-	_, err = t.OpenFinding(Finding{Code: "reclassified_under_way", Detail: detail, SubjectKind: "renovation", SubjectID: r.ID, RenovationID: &r.ID, Blocks: true,
+	if text := []rune(detail); len(text) > longestDetail {
+		detail = string(text[:longestDetail]) + "…"
+	}
+	_, err = t.OpenFinding(Finding{Code: reclassifiedUnderWay, Detail: detail, SubjectKind: "renovation", SubjectID: r.ID, RenovationID: &r.ID, Blocks: true,
 		OpenedOn: calendar.LocalDate(t.now, sites.zone).String(), Citation: renovation.WindowReading}, r.Properties)
 	return err
 }
+
+const (
+	reclassifiedUnderWay = "reclassified_under_way"
+	longestDetail        = 1900 // of a finding, in the contract 2000
+)
