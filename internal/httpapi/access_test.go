@@ -63,6 +63,10 @@ func TestKeyNarrowedToAPropertySeesNothingElse(t *testing.T) {
 	p := narrowed.Post("/v1/units", map[string]any{"building_id": b.building, "name": "9", "kind": "dwelling"}).Problem(422, "implausible")
 	require.Equal(t, []string{"/building_id"}, contracttest.Pointers(p), "another's building reads as one that is not there")
 	narrowed.Post("/v1/properties", property("New")).Problem(403, "outside_reach")
+	facility := owner.Post("/v1/facilities", `{"name":"North Valley","kind":"transfer_station"}`).Is(201).ID()
+	narrowed.Get("/v1/facilities/" + facility).Is(200)
+	narrowed.Post("/v1/facilities", `{"name":"South Valley","kind":"transfer_station"}`).Is(201)
+	narrowed.Patch("/v1/facilities/"+facility, `"1"`, `{"name":"Mine"}`).Problem(403, "narrowed")
 	narrowed.Get("/v1/keys").Problem(403, "role")
 }
 

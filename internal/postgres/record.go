@@ -215,8 +215,8 @@ func (t *Tx) Insert(kind, action string, d Draft) (Record, error) {
 // Replace writes the next version of a held record and its change. When nothing differs, the record comes back as it
 // was and nothing is written.
 func (t *Tx) Replace(before Record, action string, d Draft) (Record, error) {
-	if before.Ended {
-		return Record{}, ended()
+	if err := t.mayChange(before); err != nil {
+		return Record{}, err
 	}
 	old, err := before.Fields()
 	if err != nil {
@@ -268,6 +268,19 @@ func (r Record) place(members Fields) Fields {
 	return placed
 }
 
+// mayChange refuses to change what has ended, and lets a caller narrowed to some properties add to what belongs to all of
+// them, but not change it.
+func (t *Tx) mayChange(r Record) error {
+	if r.Ended {
+		return ended()
+	}
+	if t.call.Caller.Narrowed() && tableOf(r.Kind).scope == ofOrganization {
+		return fault.New(fault.Forbidden, "narrowed", "A credential narrowed to some properties does not change what belongs to all of them.").
+			Fix("Ask someone whose credential is not narrowed.")
+	}
+	return nil
+}
+
 // Ending is how and why a record ended.
 type Ending struct {
 	How        string     `json:"how"`
@@ -279,8 +292,8 @@ type Ending struct {
 
 // End writes the last version of a held record: as it stood, with its ending.
 func (t *Tx) End(before Record, ending Ending) (Record, error) {
-	if before.Ended {
-		return Record{}, ended()
+	if err := t.mayChange(before); err != nil {
+		return Record{}, err
 	}
 	fields, err := before.Fields()
 	if err != nil {

@@ -261,7 +261,7 @@ func (t *Tx) rejudgeNeighbours(id uuid.UUID, p Place, on calendar.Date, added bo
 		seen = append(seen, d.SourceID)
 		if d.SourceKind == "renovation" {
 			err = t.rejudgeRenovation(d.SourceID)
-		} else if may, unsure := t.mayChange(d, rows, added); unsure != nil || may {
+		} else if may, unsure := t.mayTurn(d, rows, added); unsure != nil || may {
 			err = errors.Join(unsure, t.rejudgeRepair(d.SourceID, p))
 		}
 		if err != nil {
@@ -271,9 +271,9 @@ func (t *Tx) rejudgeNeighbours(id uuid.UUID, p Place, on calendar.Date, added bo
 	return nil
 }
 
-// mayChange reports whether a repair's outcome may be another now. A job that is added only makes minor ones covered; one
+// mayTurn reports whether a repair's outcome may be another now. A job that is added only makes minor ones covered; one
 // that is taken away only makes covered ones minor.
-func (t *Tx) mayChange(d disturbance, rows []disturbance, added bool) (bool, error) {
+func (t *Tx) mayTurn(d disturbance, rows []disturbance, added bool) (bool, error) {
 	if !added {
 		return d.Outcome == renovation.CoveredRenovation.String(), nil
 	}
