@@ -355,7 +355,7 @@ func (t *Tx) proofs(id uuid.UUID, j job, sites worksites, f *renovation.Job) err
 		return err
 	}
 	if f.Verification = last.Outcome; f.Verification == "passed" && last.VerifiedOn.Before(cleaned) {
-		f.Verification, f.Outdated = "", true
+		f.Verification, f.Outdated = "", !f.NeedsWipes && !f.HUD
 	}
 	if f.Clearance == "passed" && sampled.Before(cleaned) {
 		f.Clearance, f.Outdated = "", true

@@ -149,6 +149,7 @@ func TestMovesAreMadeInOrderOrRefusedWithEveryBlocker(t *testing.T) {
 		{"bags left and findings open", with(func(j *renovation.Job) {
 			j.State, j.Verification, j.Undelivered, j.Findings = renovation.Checking, "passed", []string{"2B-01"}, []string{"A bag did not arrive."}
 		}), renovation.Closed, []string{"containers_not_accounted", "open_finding"}},
+		{"verified before it was last cleaned: 40 CFR 745.85(b) (derived)", with(func(j *renovation.Job) { j.State, j.Outdated = renovation.Checking, true }), renovation.Closed, []string{"proof_outdated"}},
 		{"after the end", with(func(j *renovation.Job) { j.State = renovation.Closed }), renovation.Cleaning, []string{"out_of_order"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
