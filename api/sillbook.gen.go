@@ -2190,11 +2190,17 @@ type ContainerList struct {
 
 // ContainerPosition Where a container is.
 type ContainerPosition struct {
-	// Detail The place, the trip or the facility.
+	// Detail The place, the vehicle, the facility, or what is known of the loss.
 	Detail *string `json:"detail,omitempty"`
+
+	// FacilityId The facility it was delivered to.
+	FacilityId *openapi_types.UUID `json:"facility_id,omitempty"`
 
 	// Since Since when (UTC).
 	Since time.Time `json:"since"`
+
+	// TripId The trip it is on, or was delivered by.
+	TripId *openapi_types.UUID `json:"trip_id,omitempty"`
 
 	// Unaccounted It was loaded and did not arrive, and nobody has found or accounted for it yet.
 	Unaccounted *bool `json:"unaccounted,omitempty"`
@@ -4212,6 +4218,9 @@ type Trip struct {
 
 // TripCreate A vehicle taking containers to a facility. What a caller sends to create one.
 type TripCreate struct {
+	// Arrival What the facility took in.
+	Arrival *Arrival `json:"arrival,omitempty"`
+
 	// CargoArea Where in the vehicle the waste rode. In a passenger area it is recorded and opens a finding.
 	CargoArea CargoArea `json:"cargo_area"`
 

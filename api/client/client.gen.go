@@ -355,7 +355,7 @@ type ClientInterface interface {
 
 	// EndContainerWithBody End a container
 	//
-	// Ends the container: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	// Voids a container that was entered in error and that no trip lists. It stays readable with its ending and leaves lists and balances. A container that is gone is delivered by a trip or accounted for as lost; how is void. Needs If-Match with the current ETag.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -364,7 +364,7 @@ type ClientInterface interface {
 
 	// EndContainer End a container
 	//
-	// Ends the container: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	// Voids a container that was entered in error and that no trip lists. It stays readable with its ending and leaves lists and balances. A container that is gone is delivered by a trip or accounted for as lost; how is void. Needs If-Match with the current ETag.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -1295,7 +1295,7 @@ type ClientInterface interface {
 
 	// CreateTripWithBody Record a trip
 	//
-	// Records a trip. Bad input stores nothing.
+	// Records a trip, with its arrival if that is known already: so a trip is told late, after a later one. A container is on one trip at a time. Bad input stores nothing.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -1304,7 +1304,7 @@ type ClientInterface interface {
 
 	// CreateTrip Record a trip
 	//
-	// Records a trip. Bad input stores nothing.
+	// Records a trip, with its arrival if that is known already: so a trip is told late, after a later one. A container is on one trip at a time. Bad input stores nothing.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -1320,7 +1320,7 @@ type ClientInterface interface {
 
 	// ArriveTripWithBody Tell a trip's arrival
 	//
-	// What the facility took in. A container that was loaded and did not arrive stays in transit and opens a finding until it is found or accounted for.
+	// What the facility took in, told once. A container that was loaded and did not arrive stays in transit, unaccounted for, until it is found, received or given up with a reason; it opens a finding, which stays open until people have closed it.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -1329,7 +1329,7 @@ type ClientInterface interface {
 
 	// ArriveTrip Tell a trip's arrival
 	//
-	// What the facility took in. A container that was loaded and did not arrive stays in transit and opens a finding until it is found or accounted for.
+	// What the facility took in, told once. A container that was loaded and did not arrive stays in transit, unaccounted for, until it is found, received or given up with a reason; it opens a finding, which stays open until people have closed it.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -1338,7 +1338,7 @@ type ClientInterface interface {
 
 	// EndTripWithBody End a trip
 	//
-	// Ends the trip: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	// Voids a trip that was entered in error; how is void. It stays readable with its ending and leaves lists, and its containers are where they are without it. Tell it again as it was, with its arrival. Needs If-Match with the current ETag.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -1347,7 +1347,7 @@ type ClientInterface interface {
 
 	// EndTrip End a trip
 	//
-	// Ends the trip: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	// Voids a trip that was entered in error; how is void. It stays readable with its ending and leaves lists, and its containers are where they are without it. Tell it again as it was, with its arrival. Needs If-Match with the current ETag.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -2071,7 +2071,7 @@ func (c *Client) GetContainer(ctx context.Context, id ID, params *GetContainerPa
 
 // EndContainerWithBody End a container
 //
-// Ends the container: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+// Voids a container that was entered in error and that no trip lists. It stays readable with its ending and leaves lists and balances. A container that is gone is delivered by a trip or accounted for as lost; how is void. Needs If-Match with the current ETag.
 //
 // Takes any type of body and a specified content type.
 //
@@ -2090,7 +2090,7 @@ func (c *Client) EndContainerWithBody(ctx context.Context, id ID, params *EndCon
 
 // EndContainer End a container
 //
-// Ends the container: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+// Voids a container that was entered in error and that no trip lists. It stays readable with its ending and leaves lists and balances. A container that is gone is delivered by a trip or accounted for as lost; how is void. Needs If-Match with the current ETag.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -4131,7 +4131,7 @@ func (c *Client) ListTrips(ctx context.Context, params *ListTripsParams, reqEdit
 
 // CreateTripWithBody Record a trip
 //
-// Records a trip. Bad input stores nothing.
+// Records a trip, with its arrival if that is known already: so a trip is told late, after a later one. A container is on one trip at a time. Bad input stores nothing.
 //
 // Takes any type of body and a specified content type.
 //
@@ -4150,7 +4150,7 @@ func (c *Client) CreateTripWithBody(ctx context.Context, params *CreateTripParam
 
 // CreateTrip Record a trip
 //
-// Records a trip. Bad input stores nothing.
+// Records a trip, with its arrival if that is known already: so a trip is told late, after a later one. A container is on one trip at a time. Bad input stores nothing.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -4186,7 +4186,7 @@ func (c *Client) GetTrip(ctx context.Context, id ID, params *GetTripParams, reqE
 
 // ArriveTripWithBody Tell a trip's arrival
 //
-// What the facility took in. A container that was loaded and did not arrive stays in transit and opens a finding until it is found or accounted for.
+// What the facility took in, told once. A container that was loaded and did not arrive stays in transit, unaccounted for, until it is found, received or given up with a reason; it opens a finding, which stays open until people have closed it.
 //
 // Takes any type of body and a specified content type.
 //
@@ -4205,7 +4205,7 @@ func (c *Client) ArriveTripWithBody(ctx context.Context, id ID, params *ArriveTr
 
 // ArriveTrip Tell a trip's arrival
 //
-// What the facility took in. A container that was loaded and did not arrive stays in transit and opens a finding until it is found or accounted for.
+// What the facility took in, told once. A container that was loaded and did not arrive stays in transit, unaccounted for, until it is found, received or given up with a reason; it opens a finding, which stays open until people have closed it.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -4224,7 +4224,7 @@ func (c *Client) ArriveTrip(ctx context.Context, id ID, params *ArriveTripParams
 
 // EndTripWithBody End a trip
 //
-// Ends the trip: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+// Voids a trip that was entered in error; how is void. It stays readable with its ending and leaves lists, and its containers are where they are without it. Tell it again as it was, with its arrival. Needs If-Match with the current ETag.
 //
 // Takes any type of body and a specified content type.
 //
@@ -4243,7 +4243,7 @@ func (c *Client) EndTripWithBody(ctx context.Context, id ID, params *EndTripPara
 
 // EndTrip End a trip
 //
-// Ends the trip: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+// Voids a trip that was entered in error; how is void. It stays readable with its ending and leaves lists, and its containers are where they are without it. Tell it again as it was, with its arrival. Needs If-Match with the current ETag.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -12511,7 +12511,7 @@ type ClientWithResponsesInterface interface {
 
 	// EndContainerWithBodyWithResponse End a container
 	//
-	// Ends the container: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	// Voids a container that was entered in error and that no trip lists. It stays readable with its ending and leaves lists and balances. A container that is gone is delivered by a trip or accounted for as lost; how is void. Needs If-Match with the current ETag.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -12520,7 +12520,7 @@ type ClientWithResponsesInterface interface {
 
 	// EndContainerWithResponse End a container
 	//
-	// Ends the container: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	// Voids a container that was entered in error and that no trip lists. It stays readable with its ending and leaves lists and balances. A container that is gone is delivered by a trip or accounted for as lost; how is void. Needs If-Match with the current ETag.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -13519,7 +13519,7 @@ type ClientWithResponsesInterface interface {
 
 	// CreateTripWithBodyWithResponse Record a trip
 	//
-	// Records a trip. Bad input stores nothing.
+	// Records a trip, with its arrival if that is known already: so a trip is told late, after a later one. A container is on one trip at a time. Bad input stores nothing.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -13528,7 +13528,7 @@ type ClientWithResponsesInterface interface {
 
 	// CreateTripWithResponse Record a trip
 	//
-	// Records a trip. Bad input stores nothing.
+	// Records a trip, with its arrival if that is known already: so a trip is told late, after a later one. A container is on one trip at a time. Bad input stores nothing.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -13546,7 +13546,7 @@ type ClientWithResponsesInterface interface {
 
 	// ArriveTripWithBodyWithResponse Tell a trip's arrival
 	//
-	// What the facility took in. A container that was loaded and did not arrive stays in transit and opens a finding until it is found or accounted for.
+	// What the facility took in, told once. A container that was loaded and did not arrive stays in transit, unaccounted for, until it is found, received or given up with a reason; it opens a finding, which stays open until people have closed it.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -13555,7 +13555,7 @@ type ClientWithResponsesInterface interface {
 
 	// ArriveTripWithResponse Tell a trip's arrival
 	//
-	// What the facility took in. A container that was loaded and did not arrive stays in transit and opens a finding until it is found or accounted for.
+	// What the facility took in, told once. A container that was loaded and did not arrive stays in transit, unaccounted for, until it is found, received or given up with a reason; it opens a finding, which stays open until people have closed it.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -13564,7 +13564,7 @@ type ClientWithResponsesInterface interface {
 
 	// EndTripWithBodyWithResponse End a trip
 	//
-	// Ends the trip: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	// Voids a trip that was entered in error; how is void. It stays readable with its ending and leaves lists, and its containers are where they are without it. Tell it again as it was, with its arrival. Needs If-Match with the current ETag.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -13573,7 +13573,7 @@ type ClientWithResponsesInterface interface {
 
 	// EndTripWithResponse End a trip
 	//
-	// Ends the trip: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	// Voids a trip that was entered in error; how is void. It stays readable with its ending and leaves lists, and its containers are where they are without it. Tell it again as it was, with its arrival. Needs If-Match with the current ETag.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -18685,7 +18685,7 @@ func (c *ClientWithResponses) GetContainerWithResponse(ctx context.Context, id I
 
 // EndContainerWithBodyWithResponse End a container
 //
-// Ends the container: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+// Voids a container that was entered in error and that no trip lists. It stays readable with its ending and leaves lists and balances. A container that is gone is delivered by a trip or accounted for as lost; how is void. Needs If-Match with the current ETag.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -18700,7 +18700,7 @@ func (c *ClientWithResponses) EndContainerWithBodyWithResponse(ctx context.Conte
 
 // EndContainerWithResponse End a container
 //
-// Ends the container: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+// Voids a container that was entered in error and that no trip lists. It stays readable with its ending and leaves lists and balances. A container that is gone is delivered by a trip or accounted for as lost; how is void. Needs If-Match with the current ETag.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
@@ -20365,7 +20365,7 @@ func (c *ClientWithResponses) ListTripsWithResponse(ctx context.Context, params 
 
 // CreateTripWithBodyWithResponse Record a trip
 //
-// Records a trip. Bad input stores nothing.
+// Records a trip, with its arrival if that is known already: so a trip is told late, after a later one. A container is on one trip at a time. Bad input stores nothing.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -20380,7 +20380,7 @@ func (c *ClientWithResponses) CreateTripWithBodyWithResponse(ctx context.Context
 
 // CreateTripWithResponse Record a trip
 //
-// Records a trip. Bad input stores nothing.
+// Records a trip, with its arrival if that is known already: so a trip is told late, after a later one. A container is on one trip at a time. Bad input stores nothing.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
@@ -20410,7 +20410,7 @@ func (c *ClientWithResponses) GetTripWithResponse(ctx context.Context, id ID, pa
 
 // ArriveTripWithBodyWithResponse Tell a trip's arrival
 //
-// What the facility took in. A container that was loaded and did not arrive stays in transit and opens a finding until it is found or accounted for.
+// What the facility took in, told once. A container that was loaded and did not arrive stays in transit, unaccounted for, until it is found, received or given up with a reason; it opens a finding, which stays open until people have closed it.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -20425,7 +20425,7 @@ func (c *ClientWithResponses) ArriveTripWithBodyWithResponse(ctx context.Context
 
 // ArriveTripWithResponse Tell a trip's arrival
 //
-// What the facility took in. A container that was loaded and did not arrive stays in transit and opens a finding until it is found or accounted for.
+// What the facility took in, told once. A container that was loaded and did not arrive stays in transit, unaccounted for, until it is found, received or given up with a reason; it opens a finding, which stays open until people have closed it.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
@@ -20440,7 +20440,7 @@ func (c *ClientWithResponses) ArriveTripWithResponse(ctx context.Context, id ID,
 
 // EndTripWithBodyWithResponse End a trip
 //
-// Ends the trip: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+// Voids a trip that was entered in error; how is void. It stays readable with its ending and leaves lists, and its containers are where they are without it. Tell it again as it was, with its arrival. Needs If-Match with the current ETag.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -20455,7 +20455,7 @@ func (c *ClientWithResponses) EndTripWithBodyWithResponse(ctx context.Context, i
 
 // EndTripWithResponse End a trip
 //
-// Ends the trip: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+// Voids a trip that was entered in error; how is void. It stays readable with its ending and leaves lists, and its containers are where they are without it. Tell it again as it was, with its arrival. Needs If-Match with the current ETag.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
