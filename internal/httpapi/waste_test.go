@@ -77,7 +77,7 @@ func arrival(hour int, received ...string) fields {
 	return fields{"arrived_at": at(hour), "received": received, "vehicle_vacuumed_on": "2026-04-16"}
 }
 
-func with(told fields, name string, value any) fields { told[name] = value; return told }
+func having(told fields, name string, value any) fields { told[name] = value; return told }
 
 func (j job) container(id string) api.Container {
 	j.t.Helper()
@@ -191,8 +191,8 @@ func TestFactsToldLateGiveTheSamePositions(t *testing.T) {
 		j := jobOf(t, s, fmt.Sprint("Court ", i))
 		a, b, c := j.sealed("1"), j.sealed("2"), j.sealed("3")
 		tell := []func(){
-			func() { j.Post("/v1/trips", with(j.trip(10, a, b, c), "arrival", arrival(11, a))).Is(201) },
-			func() { j.Post("/v1/trips", with(j.trip(14, c), "arrival", arrival(15, c))).Is(201) },
+			func() { j.Post("/v1/trips", having(j.trip(10, a, b, c), "arrival", arrival(11, a))).Is(201) },
+			func() { j.Post("/v1/trips", having(j.trip(14, c), "arrival", arrival(15, c))).Is(201) },
 			func() {
 				j.Post("/v1/containers/"+c+"/events", fields{"what": "found", "at": at(12), "where": "Yard"}).Is(200)
 			},
@@ -225,8 +225,8 @@ func TestFactsToldLateGiveTheSamePositions(t *testing.T) {
 func TestWhatHappenedWithWasteAndShouldNotHaveIsStoredAndFound(t *testing.T) {
 	t.Parallel()
 	s := contracttest.New(t)
-	late := func(told fields) fields { return with(told, "vehicle_vacuumed_on", "2026-04-17") }
-	untold := func(told fields) fields { return with(told, "vehicle_vacuumed_on", nil) }
+	late := func(told fields) fields { return having(told, "vehicle_vacuumed_on", "2026-04-17") }
+	untold := func(told fields) fields { return having(told, "vehicle_vacuumed_on", nil) }
 	for name, c := range map[string]struct {
 		told   func(j job, a, b string) fields
 		want   []string
@@ -234,21 +234,21 @@ func TestWhatHappenedWithWasteAndShouldNotHaveIsStoredAndFound(t *testing.T) {
 		blocks bool
 		cites  string
 	}{
-		"nothing wrong": {func(j job, a, b string) fields { return with(j.trip(10, a, b), "arrival", arrival(11, a, b)) }, nil, "delivered", false, ""},
+		"nothing wrong": {func(j job, a, b string) fields { return having(j.trip(10, a, b), "arrival", arrival(11, a, b)) }, nil, "delivered", false, ""},
 		"vacuuming not told": {func(j job, a, b string) fields {
-			return with(j.trip(10, a, b), "arrival", untold(arrival(11, a, b)))
+			return having(j.trip(10, a, b), "arrival", untold(arrival(11, a, b)))
 		}, nil, "delivered", false, ""},
 		"received and never loaded": {func(j job, a, b string) fields {
-			return with(j.trip(10, a), "arrival", arrival(11, a, b))
+			return having(j.trip(10, a), "arrival", arrival(11, a, b))
 		}, []string{"container_never_loaded"}, "delivered", true, ""},
 		"missing at the arrival": {func(j job, a, b string) fields {
-			return with(j.trip(10, a, b), "arrival", arrival(11, a))
+			return having(j.trip(10, a, b), "arrival", arrival(11, a))
 		}, []string{"container_not_received"}, "in_transit?", true, ""},
 		"in the passenger area (containing waste: 40 CFR 745.85(a)(4))": {func(j job, a, b string) fields {
-			return with(j.trip(10, a, b), "cargo_area", "passenger_area")
+			return having(j.trip(10, a, b), "cargo_area", "passenger_area")
 		}, []string{"waste_in_passenger_area"}, "in_transit", true, "40 CFR 745.85(a)(4)"},
 		"vacuumed a day late (common practice)": {func(j job, a, b string) fields {
-			return with(j.trip(10, a, b), "arrival", late(arrival(11, a, b)))
+			return having(j.trip(10, a, b), "arrival", late(arrival(11, a, b)))
 		}, []string{"vehicle_not_vacuumed"}, "delivered", false, "Trade practice"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -280,7 +280,7 @@ func TestWhatCannotHaveHappenedWithWasteIsRefusedAndNothingStored(t *testing.T) 
 	a, b, away := j.sealed("A"), j.sealed("B"), j.sealed("Away")
 	moving := j.Post("/v1/trips", j.trip(9, away)).Is(201).ID()
 	done := j.sealed("Done")
-	j.Post("/v1/trips", with(j.trip(9, done), "arrival", arrival(10, done))).Is(201)
+	j.Post("/v1/trips", having(j.trip(9, done), "arrival", arrival(10, done))).Is(201)
 	nobody := uuid.NewString()
 	for name, c := range map[string]struct {
 		path     string
@@ -294,25 +294,25 @@ func TestWhatCannotHaveHappenedWithWasteIsRefusedAndNothingStored(t *testing.T) 
 		"weighed without a weight": {"/v1/containers", j.bag("C", fields{"weighed": true}), []string{"/weight"}, "missing"},
 		"a job that is not there":  {"/v1/containers", j.bag("C", fields{"renovation_id": nobody}), []string{"/renovation_id"}, "no_such_reference"},
 
-		"departed in the future":                      {"/v1/trips", with(j.trip(10, a), "departed_at", "2026-04-20T16:00:01Z"), []string{"/departed_at"}, "in_the_future"},
-		"arrived in the future":                       {"/v1/trips", with(j.trip(10, a), "arrival", with(arrival(11, a), "arrived_at", "2026-04-21T00:00:00Z")), []string{"/arrival/arrived_at"}, "in_the_future"},
-		"arrived when it left":                        {"/v1/trips", with(j.trip(10, a), "arrival", arrival(10, a)), []string{"/arrival/arrived_at"}, "arrived_before_it_left"},
-		"vacuumed before it unloaded":                 {"/v1/trips", with(j.trip(10, a), "arrival", with(arrival(11, a), "vehicle_vacuumed_on", "2026-04-15")), []string{"/arrival/vehicle_vacuumed_on"}, "contradiction"},
-		"vacuumed tomorrow":                           {"/v1/trips", with(j.trip(10, a), "arrival", with(arrival(11, a), "vehicle_vacuumed_on", "2026-04-21")), []string{"/arrival/vehicle_vacuumed_on"}, "in_the_future"},
+		"departed in the future":                      {"/v1/trips", having(j.trip(10, a), "departed_at", "2026-04-20T16:00:01Z"), []string{"/departed_at"}, "in_the_future"},
+		"arrived in the future":                       {"/v1/trips", having(j.trip(10, a), "arrival", having(arrival(11, a), "arrived_at", "2026-04-21T00:00:00Z")), []string{"/arrival/arrived_at"}, "in_the_future"},
+		"arrived when it left":                        {"/v1/trips", having(j.trip(10, a), "arrival", arrival(10, a)), []string{"/arrival/arrived_at"}, "arrived_before_it_left"},
+		"vacuumed before it unloaded":                 {"/v1/trips", having(j.trip(10, a), "arrival", having(arrival(11, a), "vehicle_vacuumed_on", "2026-04-15")), []string{"/arrival/vehicle_vacuumed_on"}, "contradiction"},
+		"vacuumed tomorrow":                           {"/v1/trips", having(j.trip(10, a), "arrival", having(arrival(11, a), "vehicle_vacuumed_on", "2026-04-21")), []string{"/arrival/vehicle_vacuumed_on"}, "in_the_future"},
 		"a container listed twice":                    {"/v1/trips", j.trip(10, a, b, a), []string{"/container_ids/2"}, "listed_twice"},
 		"a container that is not there":               {"/v1/trips", j.trip(10, a, nobody), []string{"/container_ids/1"}, "no_such_reference"},
-		"a facility that is not there":                {"/v1/trips", with(j.trip(10, a), "facility_id", nobody), []string{"/facility_id"}, "no_such_reference"},
+		"a facility that is not there":                {"/v1/trips", having(j.trip(10, a), "facility_id", nobody), []string{"/facility_id"}, "no_such_reference"},
 		"loaded before it was sealed":                 {"/v1/trips", j.trip(7, a, b), []string{"/container_ids/0", "/container_ids/1"}, "before_sealed"},
 		"a bag on two trips at one instant":           {"/v1/trips", j.trip(9, a, away), []string{"/container_ids/1"}, "in_two_places"},
 		"a bag on an earlier trip that never arrived": {"/v1/trips", j.trip(8, away), []string{"/container_ids/0"}, "in_two_places"},
 		"loaded after it was delivered":               {"/v1/trips", j.trip(11, b, done), []string{"/container_ids/1"}, "after_delivery"},
-		"received while on another trip":              {"/v1/trips", with(j.trip(10, a), "arrival", arrival(11, a, away)), []string{"/arrival/received/1"}, "in_two_places"},
+		"received while on another trip":              {"/v1/trips", having(j.trip(10, a), "arrival", arrival(11, a, away)), []string{"/arrival/received/1"}, "in_two_places"},
 
 		"arrived before it left":                {"/v1/trips/" + moving + "/arrival", arrival(8, away), []string{"/arrived_at"}, "arrived_before_it_left"},
 		"received what is not there":            {"/v1/trips/" + moving + "/arrival", arrival(11, away, nobody), []string{"/received/1"}, "no_such_reference"},
 		"received twice":                        {"/v1/trips/" + moving + "/arrival", arrival(11, away, away), []string{"/received/1"}, "listed_twice"},
-		"arrival in the future":                 {"/v1/trips/" + moving + "/arrival", with(arrival(11, away), "arrived_at", "2026-04-21T00:00:00Z"), []string{"/arrived_at"}, "in_the_future"},
-		"vacuumed before the arrival":           {"/v1/trips/" + moving + "/arrival", with(arrival(11, away), "vehicle_vacuumed_on", "2026-04-15"), []string{"/vehicle_vacuumed_on"}, "contradiction"},
+		"arrival in the future":                 {"/v1/trips/" + moving + "/arrival", having(arrival(11, away), "arrived_at", "2026-04-21T00:00:00Z"), []string{"/arrived_at"}, "in_the_future"},
+		"vacuumed before the arrival":           {"/v1/trips/" + moving + "/arrival", having(arrival(11, away), "vehicle_vacuumed_on", "2026-04-15"), []string{"/vehicle_vacuumed_on"}, "contradiction"},
 		"stored tomorrow":                       {"/v1/containers/" + a + "/events", fields{"what": "stored", "at": "2026-04-21T00:00:00Z", "where": "Yard"}, []string{"/at"}, "in_the_future"},
 		"stored before it was sealed":           {"/v1/containers/" + a + "/events", fields{"what": "stored", "at": at(7), "where": "Yard"}, []string{"/at"}, "before_sealed"},
 		"stored after it was delivered":         {"/v1/containers/" + done + "/events", fields{"what": "stored", "at": at(12), "where": "Yard"}, []string{"/at"}, "after_delivery"},
@@ -361,7 +361,7 @@ func TestAVoidedTripLeavesItsContainersWhereTheyAreWithoutIt(t *testing.T) {
 	t.Parallel()
 	j := newJob(t)
 	a, b := j.sealed("A"), j.sealed("B")
-	trip := j.Post("/v1/trips", with(j.trip(10, a, b), "arrival", arrival(11, a))).Is(201)
+	trip := j.Post("/v1/trips", having(j.trip(10, a, b), "arrival", arrival(11, a))).Is(201)
 	on := j.Get("/v1/containers/" + a).ETag()
 	j.With("If-Match", on).Post("/v1/containers/"+a+"/end", `{"how":"void","reason":"Not ours"}`).Problem(409, "on_a_trip")
 	void := `{"how":"void","reason":"Another day"}`
@@ -374,7 +374,7 @@ func TestAVoidedTripLeavesItsContainersWhereTheyAreWithoutIt(t *testing.T) {
 	j.Post("/v1/trips/"+trip.ID()+"/arrival", arrival(12, b)).Problem(409, "ended")
 	require.Empty(t, j.Get("/v1/trips").Is(200).JSON()["items"])
 
-	j.Post("/v1/trips", with(j.trip(12, a, b), "arrival", arrival(13, a, b))).Is(201)
+	j.Post("/v1/trips", having(j.trip(12, a, b), "arrival", arrival(13, a, b))).Is(201)
 	require.EqualValues(t, 2, j.balance().Delivered)
 	require.Len(t, j.findings(), 1)
 }
@@ -383,7 +383,7 @@ func TestASettledFindingThatIsSignedOffIsNotOpenedAgain(t *testing.T) {
 	t.Parallel()
 	j := newJob(t)
 	a := j.sealed("A")
-	trip := j.Post("/v1/trips", with(j.trip(10, a), "arrival", arrival(11))).Is(201).ID()
+	trip := j.Post("/v1/trips", having(j.trip(10, a), "arrival", arrival(11))).Is(201).ID()
 	finding := j.findings()[0].Id.String()
 	for _, what := range []string{"corrected", "rechecked", "signed_off"} {
 		j.Post("/v1/findings/"+finding+"/steps", fields{"what": what, "on": "2026-04-20", "by": "Crew lead", "note": "Looked for it."}).Is(200)
@@ -440,7 +440,7 @@ func TestWasteBeyondACallersReachReadsAsNotThere(t *testing.T) {
 	crew.Get("/v1/properties/"+other.home.property+"/waste-balance").Problem(404, "not_found")
 	crew.Post("/v1/containers/"+b+"/events", fields{"what": "lost", "at": at(9), "reason": "?"}).Problem(404, "not_found")
 
-	both := mine.Post("/v1/trips", with(mine.trip(10, a, b), "arrival", with(arrival(11), "vehicle_vacuumed_on", "2026-04-17"))).Is(201)
+	both := mine.Post("/v1/trips", having(mine.trip(10, a, b), "arrival", having(arrival(11), "vehicle_vacuumed_on", "2026-04-17"))).Is(201)
 	require.Len(t, both.JSON()["property_ids"], 2)
 	crew.Get("/v1/trips/"+both.ID()).Problem(404, "not_found")
 	require.Equal(t, []string{"container_not_received", "vehicle_not_vacuumed"}, mine.codes(), "each job has its findings")
