@@ -18,8 +18,8 @@ import (
 	"sillbook/internal/postgres"
 )
 
-// job is one job with a facility to take its waste to. Everything happens on 16 April 2026, local time of the property.
-type job struct {
+// wasteJob is one job with a facility to take its waste to. Everything happens on 16 April 2026, local time of the property.
+type wasteJob struct {
 	*contracttest.Client
 	t          testing.TB
 	service    *contracttest.Service
@@ -28,23 +28,21 @@ type job struct {
 	facility   string
 }
 
-func newJob(t testing.TB) job { t.Helper(); return jobOf(t, contracttest.New(t), "Alder Court") }
-
-func jobOf(t testing.TB, s *contracttest.Service, name string) job {
+func newWasteJob(t testing.TB) wasteJob {
 	t.Helper()
-	j := job{Client: s.Owner(), t: t, service: s}
+	return wasteJobOf(t, contracttest.New(t), "Alder Court")
+}
+
+func wasteJobOf(t testing.TB, s *contracttest.Service, name string) wasteJob {
+	t.Helper()
+	j := wasteJob{Client: s.Owner(), t: t, service: s}
 	j.home = newHome(j.Client, name)
 	j.facility = j.Post("/v1/facilities", `{"name":"North transfer station","kind":"transfer_station"}`).Is(201).ID()
-	draft, err := postgres.DraftOf([]byte(`{"title":"Sills","work_items":[],"state":"drafted"}`))
-	require.NoError(t, err)
-	draft.Properties = []uuid.UUID{uuid.MustParse(j.home.property)}
-	outcome, err := s.Store.Create(t.Context(), j.call(), "renovation", draft)
-	require.NoError(t, err)
-	j.renovation = outcome.Record.ID.String()
+	j.renovation = j.Post("/v1/renovations", fields{"title": "Sills", "work_items": []fields{}, "property_id": j.home.property}).Is(201).ID()
 	return j
 }
 
-func (j job) call() postgres.Call {
+func (j wasteJob) call() postgres.Call {
 	return postgres.Call{Caller: credential.Caller{Organization: j.service.Organization, Home: j.service.Organization}, Operation: "test", RequestID: "test"}
 }
 
@@ -53,7 +51,7 @@ func at(hour int) string { return fmt.Sprintf("2026-04-16T%02d:00:00-04:00", hou
 
 type fields = map[string]any
 
-func (j job) bag(label string, more fields) fields {
+func (j wasteJob) bag(label string, more fields) fields {
 	told := fields{"renovation_id": j.renovation, "label": label, "kind": "bag", "sealed_at": at(8), "stored_in": "Locked shed"}
 	for name, value := range more {
 		told[name] = value
@@ -61,12 +59,12 @@ func (j job) bag(label string, more fields) fields {
 	return told
 }
 
-func (j job) sealed(label string) string {
+func (j wasteJob) sealed(label string) string {
 	j.t.Helper()
 	return j.Post("/v1/containers", j.bag(label, nil)).Is(201).ID()
 }
 
-func (j job) trip(departed int, containers ...string) fields {
+func (j wasteJob) trip(departed int, containers ...string) fields {
 	return fields{"facility_id": j.facility, "vehicle": "Van 3", "cargo_area": "closed_cargo_area", "departed_at": at(departed), "container_ids": containers}
 }
 
@@ -79,7 +77,7 @@ func arrival(hour int, received ...string) fields {
 
 func having(told fields, name string, value any) fields { told[name] = value; return told }
 
-func (j job) container(id string) api.Container {
+func (j wasteJob) container(id string) api.Container {
 	j.t.Helper()
 	var c api.Container
 	j.Get("/v1/containers/" + id).Is(200).Into(&c)
@@ -87,7 +85,7 @@ func (j job) container(id string) api.Container {
 }
 
 // place is where a container is: "stored", "in_transit?" while unaccounted for.
-func (j job) place(id string) string {
+func (j wasteJob) place(id string) string {
 	j.t.Helper()
 	p := j.container(id).Position
 	if p.Unaccounted != nil && *p.Unaccounted {
@@ -96,7 +94,7 @@ func (j job) place(id string) string {
 	return string(p.Where)
 }
 
-func (j job) balance() api.WasteBalance {
+func (j wasteJob) balance() api.WasteBalance {
 	j.t.Helper()
 	var b, property api.WasteBalance
 	j.Get("/v1/renovations/" + j.renovation + "/waste-balance").Is(200).Into(&b)
@@ -107,14 +105,14 @@ func (j job) balance() api.WasteBalance {
 	return b
 }
 
-func (j job) findings() []api.Finding {
+func (j wasteJob) findings() []api.Finding {
 	j.t.Helper()
 	var list api.FindingList
 	j.Get("/v1/findings?renovation_id=" + j.renovation).Is(200).Into(&list)
 	return list.Items
 }
 
-func (j job) codes() (codes []string) {
+func (j wasteJob) codes() (codes []string) {
 	j.t.Helper()
 	for _, f := range j.findings() {
 		codes = append(codes, f.Code)
@@ -123,7 +121,7 @@ func (j job) codes() (codes []string) {
 	return codes
 }
 
-func (j job) undelivered() (labels []string) {
+func (j wasteJob) undelivered() (labels []string) {
 	j.t.Helper()
 	_, err := j.service.Store.Write(j.t.Context(), j.call(), func(tx *postgres.Tx) (o postgres.Outcome, err error) {
 		labels, err = tx.UndeliveredContainers(uuid.MustParse(j.renovation))
@@ -135,9 +133,10 @@ func (j job) undelivered() (labels []string) {
 
 func TestABagThatDoesNotArriveIsFoundAndDeliveredAndTheBalanceCloses(t *testing.T) {
 	t.Parallel()
-	j := newJob(t)
+	j := newWasteJob(t)
 	a, b, c := j.sealed("2B-01"), j.sealed("2B-02"), j.sealed("2B-03")
 	require.Equal(t, []string{"2B-01", "2B-02", "2B-03"}, j.undelivered())
+	require.Contains(t, string(j.Get("/v1/renovations/"+j.renovation+"/blockers?to=closed").Is(200).Body), "3 containers are neither delivered nor accounted for: 2B-01, 2B-02, 2B-03.")
 
 	first := j.Post("/v1/trips", j.trip(10, a, b, c)).Is(201)
 	require.Equal(t, []any{j.home.property}, first.JSON()["property_ids"])
@@ -188,7 +187,7 @@ func TestFactsToldLateGiveTheSamePositions(t *testing.T) {
 	s := contracttest.New(t)
 	var forms []string
 	for i, order := range [][]int{{0, 1, 2, 3}, {1, 2, 0, 3}, {3, 1, 0, 2}} {
-		j := jobOf(t, s, fmt.Sprint("Court ", i))
+		j := wasteJobOf(t, s, fmt.Sprint("Court ", i))
 		a, b, c := j.sealed("1"), j.sealed("2"), j.sealed("3")
 		tell := []func(){
 			func() { j.Post("/v1/trips", having(j.trip(10, a, b, c), "arrival", arrival(11, a))).Is(201) },
@@ -228,32 +227,32 @@ func TestWhatHappenedWithWasteAndShouldNotHaveIsStoredAndFound(t *testing.T) {
 	late := func(told fields) fields { return having(told, "vehicle_vacuumed_on", "2026-04-17") }
 	untold := func(told fields) fields { return having(told, "vehicle_vacuumed_on", nil) }
 	for name, c := range map[string]struct {
-		told   func(j job, a, b string) fields
+		told   func(j wasteJob, a, b string) fields
 		want   []string
 		place  string // of the second bag
 		blocks bool
 		cites  string
 	}{
-		"nothing wrong": {func(j job, a, b string) fields { return having(j.trip(10, a, b), "arrival", arrival(11, a, b)) }, nil, "delivered", false, ""},
-		"vacuuming not told": {func(j job, a, b string) fields {
+		"nothing wrong": {func(j wasteJob, a, b string) fields { return having(j.trip(10, a, b), "arrival", arrival(11, a, b)) }, nil, "delivered", false, ""},
+		"vacuuming not told": {func(j wasteJob, a, b string) fields {
 			return having(j.trip(10, a, b), "arrival", untold(arrival(11, a, b)))
 		}, nil, "delivered", false, ""},
-		"received and never loaded": {func(j job, a, b string) fields {
+		"received and never loaded": {func(j wasteJob, a, b string) fields {
 			return having(j.trip(10, a), "arrival", arrival(11, a, b))
 		}, []string{"container_never_loaded"}, "delivered", true, ""},
-		"missing at the arrival": {func(j job, a, b string) fields {
+		"missing at the arrival": {func(j wasteJob, a, b string) fields {
 			return having(j.trip(10, a, b), "arrival", arrival(11, a))
 		}, []string{"container_not_received"}, "in_transit?", true, ""},
-		"in the passenger area (containing waste: 40 CFR 745.85(a)(4))": {func(j job, a, b string) fields {
+		"in the passenger area (containing waste: 40 CFR 745.85(a)(4))": {func(j wasteJob, a, b string) fields {
 			return having(j.trip(10, a, b), "cargo_area", "passenger_area")
 		}, []string{"waste_in_passenger_area"}, "in_transit", true, "40 CFR 745.85(a)(4)"},
-		"vacuumed a day late (common practice)": {func(j job, a, b string) fields {
+		"vacuumed a day late (common practice)": {func(j wasteJob, a, b string) fields {
 			return having(j.trip(10, a, b), "arrival", late(arrival(11, a, b)))
 		}, []string{"vehicle_not_vacuumed"}, "delivered", false, "Trade practice"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			j := jobOf(t, s, name)
+			j := wasteJobOf(t, s, name)
 			a, b := j.sealed("1"), j.sealed("2")
 			trip := j.Post("/v1/trips", c.told(j, a, b)).Is(201).JSON()
 			require.Equal(t, c.want, j.codes())
@@ -276,7 +275,7 @@ func TestWhatHappenedWithWasteAndShouldNotHaveIsStoredAndFound(t *testing.T) {
 
 func TestWhatCannotHaveHappenedWithWasteIsRefusedAndNothingStored(t *testing.T) {
 	t.Parallel()
-	j := newJob(t)
+	j := newWasteJob(t)
 	a, b, away := j.sealed("A"), j.sealed("B"), j.sealed("Away")
 	moving := j.Post("/v1/trips", j.trip(9, away)).Is(201).ID()
 	done := j.sealed("Done")
@@ -340,12 +339,12 @@ func TestWhatCannotHaveHappenedWithWasteIsRefusedAndNothingStored(t *testing.T) 
 
 func TestALabelIsItsContainersOwnWithinTheJob(t *testing.T) {
 	t.Parallel()
-	j := newJob(t)
+	j := newWasteJob(t)
 	first := j.Post("/v1/containers", j.bag("2B-01", nil)).Is(201)
 	p := j.Post("/v1/containers", j.bag("2B-01", nil)).Problem(409, "label_taken")
 	require.Equal(t, []string{"/label"}, contracttest.Pointers(p))
 	require.Contains(t, p.Detail, first.ID())
-	jobOf(t, j.service, "Birch Court").sealed("2B-01")
+	wasteJobOf(t, j.service, "Birch Court").sealed("2B-01")
 
 	j.With("If-Match", `"7"`).Post("/v1/containers/"+first.ID()+"/end", `{"how":"void","reason":"Wrong job"}`).Problem(412, "stale")
 	j.With("If-Match", first.ETag()).Post("/v1/containers/"+first.ID()+"/end", `{"how":"void","reason":"Wrong job"}`).Is(200)
@@ -359,7 +358,7 @@ func TestALabelIsItsContainersOwnWithinTheJob(t *testing.T) {
 
 func TestAVoidedTripLeavesItsContainersWhereTheyAreWithoutIt(t *testing.T) {
 	t.Parallel()
-	j := newJob(t)
+	j := newWasteJob(t)
 	a, b := j.sealed("A"), j.sealed("B")
 	trip := j.Post("/v1/trips", having(j.trip(10, a, b), "arrival", arrival(11, a))).Is(201)
 	on := j.Get("/v1/containers/" + a).ETag()
@@ -381,7 +380,7 @@ func TestAVoidedTripLeavesItsContainersWhereTheyAreWithoutIt(t *testing.T) {
 
 func TestASettledFindingThatIsSignedOffIsNotOpenedAgain(t *testing.T) {
 	t.Parallel()
-	j := newJob(t)
+	j := newWasteJob(t)
 	a := j.sealed("A")
 	trip := j.Post("/v1/trips", having(j.trip(10, a), "arrival", arrival(11))).Is(201).ID()
 	finding := j.findings()[0].Id.String()
@@ -398,9 +397,30 @@ func TestASettledFindingThatIsSignedOffIsNotOpenedAgain(t *testing.T) {
 	require.EqualValues(t, "signed_off", j.findings()[0].State)
 }
 
+func TestAContainerToldOfAClosedJobIsFound(t *testing.T) {
+	t.Parallel()
+	j := newWasteJob(t)
+	closed, err := postgres.DraftOf([]byte(`{"title":"Sills","work_items":[],"state":"closed","moves":[]}`))
+	require.NoError(t, err)
+	closed.Properties = []uuid.UUID{uuid.MustParse(j.home.property)}
+	outcome, err := j.service.Store.Write(t.Context(), j.call(), func(tx *postgres.Tx) (postgres.Outcome, error) {
+		record, err := tx.Insert("renovation", "created", closed)
+		return postgres.Outcome{Status: 201, Record: record}, err
+	})
+	require.NoError(t, err)
+	j.renovation = outcome.Record.ID.String()
+	late := j.sealed("Late")
+	require.Equal(t, []string{"container_after_closing"}, j.codes())
+	require.True(t, j.findings()[0].Blocks)
+	require.Equal(t, []uuid.UUID{j.findings()[0].Id}, *j.container(late).FindingIds)
+	j.Post("/v1/trips", having(j.trip(10, late), "arrival", arrival(11, late))).Is(201)
+	require.Equal(t, []string{"container_after_closing"}, j.codes())
+	require.Contains(t, j.findings()[0].Detail, "It was received at 2026-04-16 11:00 EDT.")
+}
+
 func TestTwoRequestsDoNotLoadOneBag(t *testing.T) {
 	t.Parallel()
-	j := newJob(t)
+	j := newWasteJob(t)
 	shared := j.sealed("Shared")
 	const many = 8
 	bodies := make([][]byte, many)
@@ -429,7 +449,7 @@ func TestTwoRequestsDoNotLoadOneBag(t *testing.T) {
 func TestWasteBeyondACallersReachReadsAsNotThere(t *testing.T) {
 	t.Parallel()
 	s := contracttest.New(t)
-	mine, other := jobOf(t, s, "Alder Court"), jobOf(t, s, "Birch Court")
+	mine, other := wasteJobOf(t, s, "Alder Court"), wasteJobOf(t, s, "Birch Court")
 	a, b := mine.sealed("A"), other.sealed("B")
 	property := uuid.MustParse(mine.home.property)
 	crew := s.Client(s.Key(postgres.Key{Name: "Crew", Role: credential.Crew, PropertyIDs: []uuid.UUID{property}}))
@@ -453,7 +473,7 @@ func TestWasteBeyondACallersReachReadsAsNotThere(t *testing.T) {
 	require.Contains(t, mine.findings()[0].Detail+mine.findings()[1].Detail, "By what was told since, this did not happen.")
 }
 
-func crewBalance(t testing.TB, c *contracttest.Client, j job) (b api.WasteBalance) {
+func crewBalance(t testing.TB, c *contracttest.Client, j wasteJob) (b api.WasteBalance) {
 	t.Helper()
 	c.Get("/v1/renovations/" + j.renovation + "/waste-balance").Is(200).Into(&b)
 	return b
@@ -461,7 +481,7 @@ func crewBalance(t testing.TB, c *contracttest.Client, j job) (b api.WasteBalanc
 
 func TestWasteIsListedReplayedAndReadBack(t *testing.T) {
 	t.Parallel()
-	j := newJob(t)
+	j := newWasteJob(t)
 	once := j.With("Idempotency-Key", "bag-1")
 	a := once.Post("/v1/containers", j.bag("A", fields{"weight": fields{"value": "22 1/2", "unit": "lb"}, "weighed": true, "contents": []string{"debris"}})).Is(201)
 	require.Equal(t, a.ID(), once.Post("/v1/containers", j.bag("A", fields{"weight": fields{"value": "22 1/2", "unit": "lb"}, "weighed": true, "contents": []string{"debris"}})).Is(201).ID())

@@ -61,17 +61,21 @@ func (s *Store) CreateContainer(ctx context.Context, call Call, d Draft) (Outcom
 		if err := readFields(d.Fields, &told); err != nil {
 			return Outcome{}, err
 		}
-		if err := t.freeLabel(told); err != nil {
+		job, err := t.freeLabel(told)
+		if err != nil {
 			return Outcome{}, err
 		}
 		draft := Draft{ID: newID(), Fields: d.Fields}
-		c := &heldContainer{record: Record{ID: draft.ID}, form: told}
+		c := &heldContainer{record: Record{ID: draft.ID, Properties: job.Properties}, form: told}
 		a := &account{Tx: t, zone: time.UTC, containers: []*heldContainer{c}}
-		if err := draft.Set("position", a.position(c, waste.Account(a.history()))); err != nil {
+		position := a.position(c, waste.Account(a.history()))
+		if err := a.watchClosed(c, position); err != nil {
 			return Outcome{}, err
 		}
-		if err := draft.Set("events", []ContainerEvent{}); err != nil {
-			return Outcome{}, err
+		for name, value := range map[string]any{"position": position, "events": []ContainerEvent{}, "finding_ids": c.form.FindingIDs} {
+			if err := draft.Set(name, value); err != nil {
+				return Outcome{}, err
+			}
 		}
 		record, err := t.Insert("container", "sealed", draft)
 		return Outcome{Status: 201, Record: record}, err
@@ -80,18 +84,19 @@ func (s *Store) CreateContainer(ctx context.Context, call Call, d Draft) (Outcom
 
 // freeLabel holds the job, so that two requests do not put one label on two of its containers, and refuses a label that
 // is taken. A job that is not there is left to the check of references, which names the field.
-func (t *Tx) freeLabel(told containerForm) error {
-	if _, err := t.Hold("renovation", told.RenovationID); err != nil {
-		if fault.Is(err, fault.NotFound) {
-			return nil
-		}
-		return err
+func (t *Tx) freeLabel(told containerForm) (Record, error) {
+	job, err := t.Hold("renovation", told.RenovationID)
+	if fault.Is(err, fault.NotFound) {
+		return Record{}, nil
+	}
+	if err != nil {
+		return Record{}, err
 	}
 	var holders []uuid.UUID
 	if err := t.query(rowsOf(&holders, scanID), selectLabel, t.organization(), told.RenovationID, told.Label); err != nil || len(holders) == 0 {
-		return err
+		return job, err
 	}
-	return fault.New(fault.Conflict, "label_taken", "The job has a container labelled %s already: %s.", told.Label, holders[0]).
+	return Record{}, fault.New(fault.Conflict, "label_taken", "The job has a container labelled %s already: %s.", told.Label, holders[0]).
 		At("/label", "taken", "Container %s has this label.", holders[0]).
 		Fix("Look at the label again; two containers of one job need different ones.")
 }

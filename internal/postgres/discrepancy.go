@@ -3,6 +3,7 @@ package postgres
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
@@ -198,21 +199,63 @@ func citationOf(text string) *law.Citation {
 // settledBy says what settled a discrepancy.
 func (a *account) settledBy(f waste.Finding, l waste.Ledger) string {
 	course, _ := l.Course(f.Container)
-	at := f.Settled.In(a.zone).Format("2006-01-02 15:04 MST")
 	position, _ := course.At(f.Settled)
-	switch position.Where {
+	return a.became(position.Where, f.Settled, position.Place+position.Reason)
+}
+
+// became says what became of a container.
+func (a *account) became(where waste.Where, since time.Time, detail string) string {
+	at := since.In(a.zone).Format("2006-01-02 15:04 MST")
+	switch where {
 	case waste.InTransit:
 		return fmt.Sprintf("It was loaded again at %s.", at)
 	case waste.Delivered:
 		return fmt.Sprintf("It was received at %s.", at)
 	case waste.GivenUp:
-		return fmt.Sprintf("It was given up as lost at %s: %s", at, position.Reason)
+		return fmt.Sprintf("It was given up as lost at %s: %s", at, detail)
 	}
-	return fmt.Sprintf("It was found and stored at %s: %s.", at, position.Place)
+	return fmt.Sprintf("It was found and stored at %s: %s.", at, detail)
 }
 
-// longestDetail is what the written form of a finding holds.
-const longestDetail = 2000
+// afterClosing is the code of a finding: a fact told late, that would have kept the job from closing.
+const afterClosing = "container_after_closing"
+
+const selectClosed = `
+select id
+from renovation
+where organization_id = $1
+  and id = $2
+  and state = 'closed'`
+
+// watchClosed opens a finding where a container of a closed job turns out to be neither delivered nor accounted for. A
+// container missed at an arrival has its own.
+func (a *account) watchClosed(c *heldContainer, is containerPosition) error {
+	var closed []uuid.UUID
+	if err := a.query(rowsOf(&closed, scanID), selectClosed, a.organization(), c.form.RenovationID); err != nil || len(closed) == 0 {
+		return err
+	}
+	open, err := a.FindingOpen(c.record.ID, afterClosing)
+	if err != nil {
+		return err
+	}
+	done := is.Where == waste.Delivered || is.Where == waste.GivenUp
+	switch {
+	case open == uuid.Nil && !done && !is.Unaccounted:
+		f := Finding{Code: afterClosing, SubjectKind: "container", SubjectID: c.record.ID, RenovationID: &c.form.RenovationID, Blocks: true,
+			OpenedOn: calendar.LocalDate(a.now, a.zone).String(), Detail: fmt.Sprintf("The job is closed, and container %s is neither delivered nor accounted for. "+
+				"Record the trip that delivers it, or account for its loss.", c.form.Label)}
+		record, err := a.OpenFinding(f, c.record.Properties)
+		c.form.FindingIDs, c.found = append(c.form.FindingIDs, record.ID), true
+		return err
+	case open != uuid.Nil && done:
+		before, err := a.Hold("finding", open)
+		if err != nil {
+			return err
+		}
+		return a.addToFinding(before, a.became(is.Where, is.Since, is.Detail))
+	}
+	return nil
+}
 
 // addToFinding adds a sentence to the detail of a finding that is not signed off, once.
 func (a *account) addToFinding(before Record, sentence string) error {

@@ -223,7 +223,7 @@ func (t *Tx) jobFacts(id uuid.UUID, j job, sites worksites, m Move) (renovation.
 	if err := t.proofs(id, j, sites, &f); err != nil {
 		return f, v, err
 	}
-	if f.Undelivered, err = t.undelivered(id); err != nil {
+	if f.Undelivered, err = t.UndeliveredContainers(id); err != nil {
 		return f, v, err
 	}
 	open, err := t.openFindings(id)
@@ -361,20 +361,4 @@ func (t *Tx) proofs(id uuid.UUID, j job, sites worksites, f *renovation.Job) err
 		f.Clearance, f.Outdated = "", true
 	}
 	return nil
-}
-
-const selectLabelsUndelivered = `
-select label
-from container
-where organization_id = $1
-  and renovation_id = $2
-  and not ended
-  and coalesce(convert_from(body, 'UTF8')::jsonb->'position'->>'where', 'stored') not in ('delivered', 'lost')
-order by id`
-
-// undelivered are the labels of the containers of a job that are neither delivered nor accounted for.
-func (t *Tx) undelivered(id uuid.UUID) ([]string, error) {
-	var labels []string
-	err := t.query(rowsOf(&labels, pgx.RowTo[string]), selectLabelsUndelivered, t.organization(), id)
-	return labels, err
 }

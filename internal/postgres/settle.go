@@ -38,6 +38,11 @@ func (a *account) settleContainer(c *heldContainer, l waste.Ledger) error {
 	}
 	was, is := c.form.Position, a.position(c, l)
 	moved := was == nil || was.Where != is.Where || was.Unaccounted != is.Unaccounted || !was.Since.Equal(is.Since)
+	if moved {
+		if err := a.watchClosed(c, is); err != nil {
+			return err
+		}
+	}
 	switch {
 	case c.action != "":
 	case moved && is.Unaccounted:
