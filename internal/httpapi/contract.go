@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -44,11 +45,17 @@ type contract struct {
 
 const mergePatch = "application/merge-patch+json"
 
-// readContract parses the contract once, at start. It fails on an operation that says no roles or no kind.
-func readContract(doc *openapi3.T) (*contract, error) {
+// teachFormats tells the library how to read what it does not know. It keeps that for the whole process, and must not be
+// told while it reads.
+var teachFormats = sync.OnceFunc(func() {
 	openapi3filter.RegisterBodyDecoder(mergePatch, openapi3filter.JSONBodyDecoder)
 	openapi3.DefineStringFormatValidator("uuid", openapi3.NewRegexpFormatValidator(openapi3.FormatOfStringForUUIDOfRFC9562))
 	openapi3.DefineStringFormatValidator("date", openapi3.NewCallbackValidator(dateThatExists))
+})
+
+// readContract parses the contract once, at start. It fails on an operation that says no roles or no kind.
+func readContract(doc *openapi3.T) (*contract, error) {
+	teachFormats()
 	c := &contract{doc: doc, operations: map[string]*operation{}}
 	for path, item := range doc.Paths.Map() {
 		for method, op := range item.Operations() {
