@@ -101,14 +101,14 @@ var gaps = []struct {
 	fact, why, change string
 }{
 	{lackArea, "area", "Minor repair turns on the painted area disturbed.", "An area within the limit, with the other jobs of the same 30 days, could make it minor."},
-	{lackPaint, "paint_disturbed", "Work that disturbs no paint is not a renovation.", "Knowing that no paint is disturbed would make it no_paint_disturbed."},
+	{lackPaint, "paint_disturbed", "Work that disturbs no paint is not a renovation.", "Knowing that no paint is disturbed would make it no renovation."},
 	{lackMethod, "method", "Prohibited and restricted methods are never minor repair.", "A method that is neither prohibited nor restricted could make it minor."},
-	{lackDoer, "done_by", "The rule applies to work done for compensation; unknown counts as paid.", "An owner working unpaid in the home they live in would make it not_for_compensation."},
-	{lackHome, "home_covered", "The rule applies to target housing and child-occupied facilities.", "A home that is not covered would make it not_covered."},
+	{lackDoer, "done_by", "The rule applies to work done for compensation; unknown counts as paid.", "An owner working unpaid in the home they live in is outside the rule."},
+	{lackHome, "home_covered", "The rule applies to target housing and child-occupied facilities.", "In a home that is not covered the rule does not apply."},
 	{lackAssisted, "assisted", "Federally assisted homes have a test of their own, with lower limits.", "Federal assistance would add safe work practices and clearance under 24 CFR part 35."},
 	{lackShare, "share_of_component", "In assisted homes more than a tenth of a small component, such as a sill or trim, is above the de minimis.", "At most a tenth of the component would need no clearance under 24 CFR part 35."},
 	{lackOtherArea, "other_jobs", "Jobs at the same place within 30 days are added.", "The other job's area could make this one minor."},
-	{lackLeadFree, "lead_free", "The rule does not apply to components found free of lead-based paint by an inspector, a recognised test kit or paint chips.", "Such a finding for every component would make it lead_free."},
+	{lackLeadFree, "lead_free", "The rule does not apply to components found free of lead-based paint by an inspector, a recognised test kit or paint chips.", "Such a finding for every component would take the job out of the rule."},
 }
 
 // value is a fact as text.

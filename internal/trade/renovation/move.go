@@ -222,7 +222,7 @@ func wasteAccounted(j Job, _ State) []fault.Blocker {
 	if len(j.Undelivered) == 0 {
 		return nil
 	}
-	return []fault.Blocker{{Code: "containers_not_accounted", Detail: fmt.Sprintf("%d containers are neither delivered nor accounted for: %s.", len(j.Undelivered), strings.Join(j.Undelivered, ", ")),
+	return []fault.Blocker{{Code: "containers_not_accounted", Detail: "Neither delivered nor accounted for: " + strings.Join(j.Undelivered, ", ") + ".",
 		Clear: "Record the trip that delivers each, or account for its loss.", Citation: "40 CFR 745.85(a)(4); the balance is the book's own rule"}}
 }
 
