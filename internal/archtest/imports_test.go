@@ -82,7 +82,8 @@ var sole = []struct {
 	{what: "github.com/labstack/echo/", who: []string{"internal/httpapi", "api"}},
 	{what: "github.com/testcontainers/", who: []string{"internal/pgtest"}},
 	{what: module + "api", who: []string{"api/client", "internal/httpapi", "internal/form",
-		"internal/contracttest"}, // decodes answers as a client would
+		"internal/contracttest", // decodes answers as a client would
+		"internal/app/demo"},    // is a client: it tells its story through the generated one
 		inTests: []string{"internal/archtest"}}, // lints the contract's text
 	{what: module + "internal/pgtest", who: []string{"internal/contracttest", "internal/pgtest/withpostgres"},
 		inTests: []string{"internal/postgres", "internal/httpapi", "internal/feed", "internal/app", "internal/app/bench", "cmd/sillbook"}},
@@ -208,7 +209,7 @@ var floors = [][]string{
 	{"internal/httpapi"},
 	{"internal/worker"},
 	{"internal/app"},
-	{"internal/app/bench"},
+	{"internal/app/bench", "internal/app/demo"},
 	{"cmd/sillbook"},
 }
 
