@@ -87,10 +87,9 @@ func TestR4BrokenRequestsAreRefusedAsTheContractSays(t *testing.T) {
 	t.Parallel()
 	s := contracttest.New(t)
 	v := populate(t, s)
-	has := handled(t)
 	sent, turn := 0, 0
 	for _, o := range operations(t) {
-		if o.RequestBody == nil || !has(o) || o.OperationID == "CreateOrganization" {
+		if o.RequestBody == nil || o.OperationID == "CreateOrganization" {
 			continue
 		}
 		t.Run(o.OperationID, func(t *testing.T) {
@@ -114,9 +113,8 @@ func TestR4BrokenQueriesAndHeadersAreRefusedAsTheContractSays(t *testing.T) {
 	t.Parallel()
 	s := contracttest.New(t)
 	v := populate(t, s)
-	has := handled(t)
 	for _, o := range operations(t) {
-		if !has(o) || o.method != "GET" {
+		if o.method != "GET" {
 			continue
 		}
 		path, _, _ := strings.Cut(o.target(t, v), "?")

@@ -3,8 +3,6 @@ package httpapi_test
 import (
 	"cmp"
 	"encoding/json"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -61,27 +59,6 @@ func (o operation) aimsAt() bool { return strings.Contains(o.path, "{id}") }
 func (o operation) needsMatch() bool {
 	match := o.Parameters.GetByInAndName("header", "If-Match")
 	return match != nil && match.Required
-}
-
-// handled reports whether the operation has a handler of its own: a method of Server with its name. Only while
-// zz_temp.go stands in for the rest may one have none.
-func handled(t testing.TB) func(operation) bool {
-	t.Helper()
-	files, err := filepath.Glob("*.go")
-	require.NoError(t, err)
-	var source strings.Builder
-	for _, name := range files {
-		text, err := os.ReadFile(name)
-		require.NoError(t, err)
-		source.Write(text)
-	}
-	_, err = os.Stat("zz_temp.go")
-	whole := err != nil
-	return func(o operation) bool {
-		has := strings.Contains(source.String(), "func (s *Server) "+o.OperationID+"(")
-		require.True(t, has || !whole, "%s has no handler", o.OperationID)
-		return has
-	}
 }
 
 // victims are one record of each kind, by kind.

@@ -37,7 +37,6 @@ type Options struct {
 
 // Server answers the contract. It keeps no state but what it may forget.
 type Server struct {
-	rest
 	store       *postgres.Store
 	law         *law.Book
 	homes       home.Rules
