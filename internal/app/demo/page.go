@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"time"
 
 	"github.com/oapi-codegen/runtime/types"
 
@@ -145,9 +144,6 @@ func date(d types.Date) string { return d.Format("Monday 2 January 2006") }
 
 // short is a date without its weekday and year.
 func short(d types.Date) string { return d.Format("2 January") }
-
-// clockTime is the time of day at the property.
-func (c *clock) clockTime(t time.Time) string { return t.In(c.zone).Format("15:04") }
 
 // shown is a computed quantity with its unit.
 func shown(c *api.Computed) string {

@@ -109,7 +109,7 @@ func (s *story) close(j job) {
 	must(*r.Headline == "closed" && *r.OpenFindings == 0, "the job is closed, with nothing open")
 	s.answer("Yes: %s. Its moves:", *r.Headline)
 	for _, m := range *r.Moves {
-		s.plain("%s          %-11s  %9s to %s", margin, short(m.On), words(string(m.From)), words(string(m.To)))
+		s.plain("%s          %-11s  %s to %s", margin, short(m.On), words(string(m.From)), words(string(m.To)))
 		if m.Note != nil {
 			s.more("%s", *m.Note)
 		}
