@@ -137,21 +137,11 @@ func (t *Tx) load(kind string, id uuid.UUID, sql string) (Record, error) {
 // from reads the record out of the row of its table's get, and says whether there was one.
 func (r *Record) from(found *bool) func(pgx.Rows) error {
 	return func(rows pgx.Rows) error {
-		var version int32
-		var property uuid.UUID
-		var owned any = &property
-		if tableOf(r.Kind).scope == ofProperties {
-			owned = &r.Properties
-		}
 		for rows.Next() {
 			*found = true
-			if err := rows.Scan(&version, &r.Ended, &r.Body, owned); err != nil {
+			if err := r.decode(rows.Conn().TypeMap(), rows.RawValues()); err != nil {
 				return err
 			}
-		}
-		r.Version = int(version)
-		if property != uuid.Nil {
-			r.Properties = []uuid.UUID{property}
 		}
 		return rows.Err()
 	}
