@@ -18,6 +18,7 @@ import (
 
 type metrics struct {
 	requests *prometheus.HistogramVec
+	unlogged prometheus.Counter
 	mu       sync.RWMutex
 	series   map[series]prometheus.Observer // those of requests that have been used
 }
@@ -47,7 +48,8 @@ func newMetrics(registry *prometheus.Registry, store *postgres.Store) *metrics {
 		Name: "sillbook_request_seconds", Help: "Time to answer a request, by operation and status.",
 		Buckets: []float64{.001, .0025, .005, .01, .025, .05, .1, .25, .5, 1, 2.5, 10},
 	}, []string{"operation", "status"})}
-	registry.MustRegister(m.requests,
+	m.unlogged = prometheus.NewCounter(prometheus.CounterOpts{Name: "sillbook_unlogged_total", Help: "Requests whose log line could not be written."})
+	registry.MustRegister(m.requests, m.unlogged,
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "sillbook_pool_connections", Help: "Open database connections for requests."},
 			func() float64 { return float64(store.Stat().TotalConns()) }),
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "sillbook_pool_busy", Help: "Database connections in use by requests."},
@@ -57,7 +59,8 @@ func newMetrics(registry *prometheus.Registry, store *postgres.Store) *metrics {
 
 // observe counts a request and writes its one log line. Nothing of bodies, credentials or query values is in it.
 func (s *Server) observe(c echo.Context, r *request) {
-	took, status := time.Since(r.started), c.Response().Status
+	ended, status := time.Now(), c.Response().Status
+	took := ended.Sub(r.started)
 	name := "none"
 	if r.op != nil {
 		name = r.op.id
@@ -70,7 +73,8 @@ func (s *Server) observe(c echo.Context, r *request) {
 	if r.op == nil && status < 400 {
 		level = slog.LevelDebug
 	}
-	if !r.log.Enabled(c.Request().Context(), level) {
+	ctx := c.Request().Context()
+	if !r.log.Enabled(ctx, level) {
 		return
 	}
 	attrs := []slog.Attr{slog.String("request_id", r.id), slog.String("operation", name), slog.String("method", c.Request().Method),
@@ -81,7 +85,11 @@ func (s *Server) observe(c echo.Context, r *request) {
 			attrs = append(attrs, slog.Any("cause", r.fault.Cause))
 		}
 	}
-	r.log.LogAttrs(c.Request().Context(), level, "request", attrs...)
+	line := slog.NewRecord(ended, level, "request", 0) // without a look at the stack: there is one place that writes these
+	line.AddAttrs(attrs...)
+	if err := r.log.Handler().Handle(ctx, line); err != nil {
+		s.metrics.unlogged.Inc()
+	}
 }
 
 // operational adds what is beside the contract: life signs, metrics and the contract itself.

@@ -16,12 +16,15 @@ type reply struct {
 	body     []byte
 }
 
+// ofJSON is shared by all answers; net/http copies a header's values before it writes them.
+var ofJSON = []string{"application/json"}
+
 func (r reply) write(w http.ResponseWriter) error {
 	header := w.Header()
-	header.Set("Content-Type", "application/json")
+	header["Content-Type"] = ofJSON
 	header.Set("Content-Length", strconv.Itoa(len(r.body)))
 	if r.etag != "" {
-		header.Set("ETag", r.etag)
+		header.Set("Etag", r.etag)
 	}
 	if r.location != "" {
 		header.Set("Location", r.location)
