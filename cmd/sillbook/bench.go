@@ -21,8 +21,8 @@ func measure() *cobra.Command {
 	flags.IntVar(&c.Units, "units", 3000, "units to read")
 	flags.IntVar(&c.Clients, "clients", 8, "connections of the load generator")
 	flags.IntVar(&c.Connections, "connections", 8, "connections to the database, for the service and its baseline alike")
-	flags.IntVar(&c.Rounds, "rounds", 7, "rounds of each, interleaved")
-	flags.DurationVar(&c.Length, "length", 3*time.Second, "length of one round")
+	flags.IntVar(&c.Rounds, "rounds", 15, "rounds of each, interleaved")
+	flags.DurationVar(&c.Length, "length", time.Second, "length of one round")
 	flags.StringVar(&c.Profile, "profile", "", "directory to write CPU and allocation profiles to; none: no profiles")
 	return cmd
 }
