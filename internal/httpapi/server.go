@@ -68,19 +68,8 @@ func New(o Options) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	homes, err := home.NewRules(o.Law)
-	if err != nil {
-		return nil, err
-	}
-	jobs, err := renovation.NewRules(o.Law)
-	if err != nil {
-		return nil, err
-	}
-	clearances, err := clearance.NewRules(o.Law)
-	if err != nil {
-		return nil, err
-	}
-	s := &Server{homes: homes, jobs: jobs, clearances: clearances, store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
+	rules := o.Store.Rules()
+	s := &Server{homes: rules.Homes, jobs: rules.Jobs, clearances: rules.Clearances, store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
 		credentials: newCredentials(o.Store, o.Now, o.Log, o.Used), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
 		deadline: o.Deadline}
 	if s.written = o.Written; s.written == nil {

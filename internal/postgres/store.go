@@ -87,6 +87,16 @@ func (s *Store) Close() {
 // RuleSet is the version of the parameters and rules that the Store writes beside each change.
 func (s *Store) RuleSet() string { return s.ruleSet }
 
+// Rules are the rules that the Store's own answers rest on, so that what is stored and what is only asked have one answer.
+type Rules struct {
+	Homes      home.Rules
+	Jobs       renovation.Rules
+	Clearances *clearance.Rules
+}
+
+// Rules gives the rules that the Store answers by.
+func (s *Store) Rules() Rules { return Rules{s.homes, s.jobs, s.clearances} }
+
 // Stat tells how the pool for requests is used, for metrics.
 func (s *Store) Stat() *pgxpool.Stat { return s.pool.Stat() }
 

@@ -213,7 +213,7 @@ var crossings = map[string]asAnother{
 
 // noTenant are the methods in which no caller reads or changes a record, and why.
 var noTenant = map[string]string{
-	"Close": "ends connections", "RuleSet": "a constant", "Stat": "counts connections", "Ready": "asks for the schema's version",
+	"Close": "ends connections", "RuleSet": "a constant", "Rules": "the law, not the book", "Stat": "counts connections", "Ready": "asks for the schema's version",
 	"Sequence": "the worker's", "KeepPartitions": "the worker's", "Pending": "the worker's, a number", "NoteUses": "the worker's", "Empty": "the first start's, yes or no",
 	"OpenOrganization": "makes a new tenant", "CreateKey": "adds to the caller's own", "CreateGrant": "adds to the caller's own",
 }
