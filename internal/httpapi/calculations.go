@@ -52,7 +52,7 @@ func (s *Server) CalculateApplicability(_ context.Context, told api.CalculateApp
 	if err != nil {
 		return nil, err
 	}
-	answer := applicability{Outcome: a.Outcome.String(), Steps: renovation.StepsBefore(work, a), Determine: s.jobs.Explain(work, others, a)}
+	answer := applicability{Outcome: a.Outcome.String(), Steps: s.jobs.StepsBefore(work, a), Determine: s.jobs.Explain(work, others, a)}
 	if a.Outcome >= renovation.Minor {
 		all := append(others, renovation.Other{On: work.On, Area: work.Area, Known: work.AreaKnown, Emergency: work.Emergency})
 		total, err := s.jobs.Allowance(work.Exterior, work.On, all)

@@ -217,6 +217,13 @@ func (t *Tx) jobFacts(id uuid.UUID, j job, sites worksites, m Move) (renovation.
 	if f.Unmet, f.GiveBetween, err = t.store.jobs.In(sites.jurisdictions).Unmet(duties(units, on), told, start); err != nil {
 		return f, v, repoint(err, "/on")
 	}
+	if !start.IsZero() {
+		mail, _, err := t.store.jobs.In(sites.jurisdictions).NoticeWindow(renovation.Mailed, start)
+		if err != nil {
+			return f, v, repoint(err, "/on")
+		}
+		f.MailBy = mail.To
+	}
 	if err := t.protections(id, j, on, units, &f); err != nil {
 		return f, v, err
 	}

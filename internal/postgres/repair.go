@@ -154,7 +154,7 @@ func (t *Tx) judgeRepair(id uuid.UUID, f repairForm, p Place) (judgement, error)
 		return judgement{}, err
 	}
 	d := rules.Explain(work, others, a)
-	j := judgement{outcome: a.Outcome, disturbs: f.disturbs(0, p, work), steps: renovation.StepsBefore(work, a)}
+	j := judgement{outcome: a.Outcome, disturbs: f.disturbs(0, p, work), steps: rules.StepsBefore(work, a)}
 	if len(d.Reasons) > 0 {
 		j.reason = d.Reasons[0].Text
 		for _, r := range d.Reasons {

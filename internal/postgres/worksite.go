@@ -207,7 +207,7 @@ func (t *Tx) judgeOn(j job, sites worksites, self uuid.UUID, on calendar.Date) (
 			return v, err
 		}
 		v.hud = v.hud || a.HUD == renovation.HUDApplies
-		v.add(renovation.StepsBefore(works[i], a))
+		v.add(rules.StepsBefore(works[i], a))
 		if !v.known || a.Outcome > v.outcome {
 			v.known, v.outcome = true, a.Outcome
 			v.determination = joined(rules.Explain(works[i], beside, a), s.why)

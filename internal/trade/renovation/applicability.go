@@ -71,6 +71,7 @@ const (
 type Rules struct {
 	book                     *law.Book
 	scope                    law.Scope
+	said                     map[string]law.Handle // parameters that the sentences of steps name; never changed
 	interior, exterior       law.Handle
 	days                     law.Handle
 	hudInterior, hudExterior law.Handle
@@ -91,7 +92,7 @@ func NewRules(book *law.Book) (Rules, error) {
 			return r, err
 		}
 	}
-	return r, nil
+	return r, r.readSaid()
 }
 
 // In is the rules as they hold in a property's jurisdictions, beside the federal one. It does not allocate.

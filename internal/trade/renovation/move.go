@@ -50,6 +50,7 @@ type Job struct {
 	Emergency   bool          // an emergency renovation: notice duties do not apply
 	Unmet       []Duty        // pamphlets owed and not validly given for Start
 	GiveBetween calendar.Window
+	MailBy      calendar.Date // last date on which mailing it counts
 
 	ChildUnits   []string // names of units where a child under six lives or visits and nothing is arranged
 	UntoldUnits  []string // names of units of which that is not told, and nothing is arranged
@@ -141,7 +142,7 @@ func pamphletsGiven(j Job, _ State) []fault.Blocker {
 		}
 		clear := "Give the pamphlet, with proof, before the start and record the notice."
 		if !j.GiveBetween.To.IsZero() {
-			clear = fmt.Sprintf("Hand over the pamphlet between %s and %s with a written acknowledgement, or mail it at least 7 days before the start with a certificate of mailing, and record the notice; or plan a later start.", j.GiveBetween.From, j.GiveBetween.To)
+			clear = fmt.Sprintf("Hand over the pamphlet between %s and %s with a written acknowledgement, or mail it by %s with a certificate of mailing, and record the notice; or plan a later start.", j.GiveBetween.From, j.GiveBetween.To, j.MailBy)
 		}
 		blockers = append(blockers, fault.Blocker{Code: "no_valid_notice", Detail: who + " has not validly been given the pamphlet.", Clear: clear, Citation: noticeTiming.String()})
 	}

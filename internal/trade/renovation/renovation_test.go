@@ -126,7 +126,7 @@ func TestApplicabilityCases(t *testing.T) {
 			for _, m := range d.Missing {
 				missing = append(missing, m.Fact)
 			}
-			for _, s := range renovation.StepsBefore(w, a) {
+			for _, s := range r.StepsBefore(w, a) {
 				steps = append(steps, s.Code)
 			}
 			require.Equal(t, c.Missing, missing)
@@ -146,8 +146,8 @@ func TestEmergencyLiftsTheNoticeAndNeverTheCleaning(t *testing.T) {
 	w := renovation.Work{On: calendar.Of(2026, 3, 2), Area: measure.Int(50), AreaKnown: true, Method: practice.WetScraping, DoneBy: renovation.HiredFirm, Emergency: true}
 	a, err := r.Apply(w, nil)
 	require.NoError(t, err)
-	require.NotContains(t, stepCodes(w, a), "pamphlet")
-	require.Subset(t, stepCodes(w, a), []string{"cleaning", "verification", "records", "record_emergency"}, "40 CFR 745.82(b)")
+	require.NotContains(t, stepCodes(r, w, a), "pamphlet")
+	require.Subset(t, stepCodes(r, w, a), []string{"cleaning", "verification", "records", "record_emergency"}, "40 CFR 745.82(b)")
 }
 
 func TestAllowanceSaysWhatIsLeftAndUntilWhen(t *testing.T) {
@@ -247,13 +247,34 @@ func TestFactThatIsNotKnownNeverAsksForLess(t *testing.T) {
 		if before.HUD == renovation.HUDApplies {
 			require.Equal(t, renovation.HUDApplies, after.HUD, "%+v", known)
 		}
-		require.Subset(t, stepCodes(unknown, after), stepCodes(known, before), "a fact that is not known takes no step away")
+		require.Subset(t, stepCodes(r, unknown, after), stepCodes(r, known, before), "a fact that is not known takes no step away")
 	})
 }
 
-func stepCodes(w renovation.Work, a renovation.Applicability) []string {
+func TestStepsSayTheNumbersOfTheLaw(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	w := renovation.Work{On: calendar.Of(2026, 3, 2), Exterior: true}
+	a, err := r.Apply(w, nil)
+	require.NoError(t, err)
+	said := map[string]string{}
+	for _, s := range r.StepsBefore(w, a) {
+		said[s.Code] = s.Text
+		require.NotContains(t, s.Text, "{")
+	}
+	for code, number := range map[string]string{
+		"pamphlet":               "at most 60 days before", // 40 CFR 745.84(a) (text)
+		"containment":            "within 20 feet closed",  // 40 CFR 745.85(a)(2)(ii)(A) (text)
+		"no_prohibited_practice": "below 1100 degrees",     // 40 CFR 745.85(a)(3)(iii) (text)
+		"records":                "for 3 years after",      // 40 CFR 745.86(a) (text)
+	} {
+		require.Contains(t, said[code], number)
+	}
+}
+
+func stepCodes(r renovation.Rules, w renovation.Work, a renovation.Applicability) []string {
 	list := []string{}
-	for _, s := range renovation.StepsBefore(w, a) {
+	for _, s := range r.StepsBefore(w, a) {
 		list = append(list, s.Code)
 	}
 	return list
@@ -278,13 +299,13 @@ func TestStepsFitThePlace(t *testing.T) {
 			a, err := r.Apply(c.work, nil)
 			require.NoError(t, err)
 			var text strings.Builder
-			for _, s := range renovation.StepsBefore(c.work, a) {
+			for _, s := range r.StepsBefore(c.work, a) {
 				require.NotEmpty(t, s.Citation.Clause)
 				text.WriteString(s.Text)
 			}
 			require.Contains(t, text.String(), c.with)
 			require.Contains(t, text.String(), c.within)
-			require.NotContains(t, stepCodes(c.work, a), c.lacks)
+			require.NotContains(t, stepCodes(r, c.work, a), c.lacks)
 		})
 	}
 }

@@ -1,6 +1,12 @@
 package renovation
 
-import "sillbook/internal/trade/law"
+import (
+	"fmt"
+	"regexp"
+
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/law"
+)
 
 // Step is something the law asks for before or during a covered renovation.
 type Step struct {
@@ -12,12 +18,12 @@ type Step struct {
 // StepsBefore lists what a piece of work needs. It is empty for work that is not a covered renovation and not above the
 // housing rule's de minimis. An emergency lifts some of it only to the extent necessary, and never the cleaning, its
 // verification and their records.
-func StepsBefore(w Work, a Applicability) []Step {
+func (r Rules) StepsBefore(w Work, a Applicability) []Step {
 	steps := []Step{}
 	if a.Outcome == CoveredRenovation {
 		for _, s := range coveredSteps {
 			if (s.where == nil || s.where(w)) && !(w.Emergency && s.lifted) {
-				steps = append(steps, Step{s.code, s.text, s.cite})
+				steps = append(steps, Step{s.code, r.say(s.text, w.On), s.cite})
 			}
 		}
 		if w.Emergency {
@@ -28,6 +34,35 @@ func StepsBefore(w Work, a Applicability) []Step {
 		steps = append(steps, Step{"hud_clearance", "Use safe work practices and achieve clearance before the place is used again: the home is assisted and the work is above the de minimis.", law.Cite("24 CFR 35.1345, 35.1350, 35.1340", law.Text)})
 	}
 	return steps
+}
+
+// named is the name of a parameter in a step's sentence; its value of the date stands there when it is said.
+var named = regexp.MustCompile(`\{(\w+)\}`)
+
+// say puts the law's numbers of a date into a sentence.
+func (r Rules) say(text string, on calendar.Date) string {
+	return named.ReplaceAllStringFunc(text, func(match string) string {
+		v, ok := r.book.On(r.said[match[1:len(match)-1]], on, law.Required, r.scope)
+		if !ok {
+			return "the number of" // no number was in force on so early a date
+		}
+		return v.Value
+	})
+}
+
+// readSaid finds the parameters that the steps name.
+func (r *Rules) readSaid() error {
+	r.said = map[string]law.Handle{}
+	for _, s := range coveredSteps {
+		for _, match := range named.FindAllStringSubmatch(s.text, -1) {
+			handle, err := r.book.Handle(match[1])
+			if err != nil {
+				return fmt.Errorf("the step %s: %w", s.code, err)
+			}
+			r.said[match[1]] = handle
+		}
+	}
+	return nil
 }
 
 func indoors(w Work) bool  { return !w.Exterior }
@@ -43,15 +78,15 @@ var coveredSteps = []struct {
 }{
 	{"certified_firm", "The work is done by a certified firm.", law.Cite("40 CFR 745.81(a), 745.89", law.Text), false, nil},
 	{"certified_renovator", "A certified renovator is assigned, trains the workers, and is present when signs are posted, while containment is set up and while the work area is cleaned.", law.Cite("40 CFR 745.90(b)", law.Text), false, nil},
-	{"pamphlet", "The owner and an adult occupant are given the pamphlet, at most 60 days before the start, with proof.", law.Cite("40 CFR 745.84", law.Text), true, nil},
+	{"pamphlet", "The owner and an adult occupant are given the pamphlet, at most {notice_days_before} days before the start, with proof.", law.Cite("40 CFR 745.84", law.Text), true, nil},
 	{"tell_units", "Each affected unit is told of the work in writing, or signs stay up while it lasts; the firm signs and dates a statement of the steps it took.", law.Cite("40 CFR 745.84(b)", law.Text), true, shared},
 	{"signs", "Warning signs mark the work area before work starts, until cleaning is verified.", law.Cite("40 CFR 745.85(a)(1)", law.Text), false, nil},
-	{"containment", "The work area is isolated so that no dust or debris leaves it: objects and ducts covered, windows and doors closed, plastic on the floor 6 feet beyond the work or to a sealed barrier.", law.Cite("40 CFR 745.85(a)(2)(i)", law.Text), false, indoors},
-	{"containment", "The work area is isolated so that no dust or debris leaves it: windows and doors within 20 feet closed, plastic on the ground 10 feet beyond the work or to a barrier, and a vertical barrier within 10 feet of the property line.", law.Cite("40 CFR 745.85(a)(2)(ii)", law.Text), false, outdoors},
-	{"no_prohibited_practice", "No open flame; machines only with shroud and HEPA vacuum; heat guns only below 1,100 degrees Fahrenheit.", law.Cite("40 CFR 745.85(a)(3)", law.Text), false, nil},
+	{"containment", "The work area is isolated so that no dust or debris leaves it: objects and ducts covered, windows and doors closed, plastic on the floor {containment_floor_distance} feet beyond the work or to a sealed barrier.", law.Cite("40 CFR 745.85(a)(2)(i)", law.Text), false, indoors},
+	{"containment", "The work area is isolated so that no dust or debris leaves it: windows and doors within {containment_openings_distance} feet closed, plastic on the ground {containment_ground_distance} feet beyond the work or to a barrier, and a vertical barrier within {containment_property_line_distance} feet of the property line.", law.Cite("40 CFR 745.85(a)(2)(ii)", law.Text), false, outdoors},
+	{"no_prohibited_practice", "No open flame; machines only with shroud and HEPA vacuum; heat guns only below {heat_gun_temperature} degrees Fahrenheit.", law.Cite("40 CFR 745.85(a)(3)", law.Text), false, nil},
 	{"waste", "Waste is contained, stored safely at each day's end and contained when it is carried away.", law.Cite("40 CFR 745.85(a)(4)", law.Text), false, nil},
 	{"cleaning", "The work area is cleaned until no dust, debris or residue remains.", law.Cite("40 CFR 745.85(a)(5)", law.Text), false, nil},
 	{"verification", "A certified renovator looks, then verifies sills, floors and counter tops with cloths; or dust clearance is achieved.", law.Cite("40 CFR 745.85(b)(1), (c)", law.Text), false, indoors},
 	{"verification", "A certified renovator looks until no dust or debris remains on surfaces in and below the work area, sills and ground.", law.Cite("40 CFR 745.85(b)(2)", law.Text), false, outdoors},
-	{"records", "The job's records are kept for three years after completion.", law.Cite("40 CFR 745.86(a)", law.Text), false, nil},
+	{"records", "The job's records are kept for {records_years} years after completion.", law.Cite("40 CFR 745.86(a)", law.Text), false, nil},
 }
