@@ -43,7 +43,7 @@ func checkJSON(body []byte) error {
 		}
 		if d.StackDepth() == 0 {
 			if _, err := d.ReadToken(); !errors.Is(err, io.EOF) {
-				return fault.New(fault.Malformed, "not_json", "The body holds more than one JSON text.")
+				return fault.New(fault.Malformed, "not_json", "The body holds more than one JSON text.").Fix("Send one JSON object in UTF-8.")
 			}
 			return nil
 		}
@@ -57,7 +57,8 @@ func jsonFault(err error) error {
 	}
 	if errors.Is(err, jsontext.ErrDuplicateName) {
 		return fault.New(fault.Malformed, "listed_twice", "The body has the same member twice.").
-			At(string(syntactic.JSONPointer), "listed_twice", "This member is there twice; send it once.")
+			At(string(syntactic.JSONPointer), "listed_twice", "This member is there twice; send it once.").
+			Fix("Leave one of the two out; which of them counts cannot be guessed. Nothing was stored.")
 	}
 	return fault.New(fault.Malformed, "not_json", "The body is not JSON: at byte %d.", syntactic.ByteOffset).
 		At(string(syntactic.JSONPointer), "not_json", "The JSON breaks off or is wrong here.").
