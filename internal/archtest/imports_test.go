@@ -86,7 +86,7 @@ var sole = []struct {
 		"internal/app/demo"},    // is a client: it tells its story through the generated one
 		inTests: []string{"internal/archtest"}}, // lints the contract's text
 	{what: module + "internal/pgtest", who: []string{"internal/contracttest", "internal/pgtest/withpostgres"},
-		inTests: []string{"internal/postgres", "internal/httpapi", "internal/feed", "internal/app", "internal/app/bench", "cmd/sillbook"}},
+		inTests: []string{"internal/postgres", "internal/httpapi", "internal/feed", "internal/worker", "internal/app", "internal/app/bench", "cmd/sillbook"}},
 	{what: module + "internal/contracttest", inTests: []string{"internal/httpapi", "internal/form", "internal/app"}},
 }
 
