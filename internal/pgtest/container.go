@@ -85,6 +85,11 @@ func quiet() {
 func imagePresent(ctx context.Context, image string) error {
 	answer := make(chan error, 1)
 	go func() {
+		defer func() {
+			if fell := recover(); fell != nil { // what the library does on some machines without an engine
+				answer <- fmt.Errorf("no Docker engine answers: %v", fell)
+			}
+		}()
 		provider, err := testcontainers.NewDockerProvider()
 		if err != nil {
 			answer <- fmt.Errorf("no Docker engine answers: %w", err)
