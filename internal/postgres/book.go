@@ -8,6 +8,7 @@ import (
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 
+	"sillbook/internal/credential"
 	"sillbook/internal/fault"
 )
 
@@ -36,7 +37,7 @@ func (s *Store) Get(ctx context.Context, call Call, kind string, id uuid.UUID, v
 			}
 		}
 		body = bodies[0]
-		if call.Caller.Grant != uuid.Nil && len(tableOf(kind).restricted) == 0 {
+		if call.Caller.Grant != uuid.Nil && (len(tableOf(kind).restricted) == 0 || !call.Caller.Has(credential.RestrictedRead)) {
 			t.RecordAccess(kind, &id, false)
 		}
 		return nil
@@ -209,6 +210,9 @@ func (t *Tx) edit(kind string, id uuid.UUID, match *string, edit func(Fields) (D
 
 // HoldMatching holds a record whose version the caller knows; a stale one is refused.
 func (t *Tx) HoldMatching(kind string, id uuid.UUID, match *string) (Record, error) {
+	if err := t.takeTurnAt(kind, id); err != nil {
+		return Record{}, err
+	}
 	record, err := t.Hold(kind, id)
 	if err != nil {
 		return Record{}, err
@@ -250,6 +254,9 @@ func (s *Store) Put(ctx context.Context, call Call, kind, system, value string, 
 // End ends a record.
 func (s *Store) End(ctx context.Context, call Call, kind string, id uuid.UUID, match *string, ending Ending) (Outcome, error) {
 	return s.Write(ctx, call, func(t *Tx) (Outcome, error) {
+		if err := t.takeTurnAt(kind, id); err != nil {
+			return Outcome{}, err
+		}
 		if ending.MergedInto != nil {
 			if err := t.checkMerge(kind, id, *ending.MergedInto); err != nil {
 				return Outcome{}, err

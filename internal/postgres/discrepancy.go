@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 
 	"sillbook/internal/trade/calendar"
 	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/renovation"
 	"sillbook/internal/trade/waste"
 )
 
@@ -220,18 +222,20 @@ func (a *account) became(where waste.Where, since time.Time, detail string) stri
 // afterClosing is the code of a finding: a fact told late, that would have kept the job from closing.
 const afterClosing = "container_after_closing"
 
-const selectClosed = `
-select id
+// holdState holds the job, so that it is not closed at the same moment by someone who does not see the container yet.
+const holdState = `
+select state
 from renovation
 where organization_id = $1
   and id = $2
-  and state = 'closed'`
+for no key update`
 
 // watchClosed opens a finding where a container of a closed job turns out to be neither delivered nor accounted for. A
 // container missed at an arrival has its own.
 func (a *account) watchClosed(c *heldContainer, is containerPosition) error {
-	var closed []uuid.UUID
-	if err := a.query(rowsOf(&closed, scanID), selectClosed, a.organization(), c.form.RenovationID); err != nil || len(closed) == 0 {
+	var states []string
+	err := a.query(rowsOf(&states, pgx.RowTo[string]), holdState, a.organization(), c.form.RenovationID)
+	if err != nil || !slices.Contains(states, string(renovation.Closed)) {
 		return err
 	}
 	open, err := a.FindingOpen(c.record.ID, afterClosing)

@@ -6,6 +6,7 @@ import (
 	"github.com/google/uuid"
 
 	"sillbook/internal/fault"
+	"sillbook/internal/trade/calendar"
 )
 
 // Finding is the written form of something that should not have happened, or was not done.
@@ -89,6 +90,9 @@ func (s *Store) AddFindingStep(ctx context.Context, call Call, id uuid.UUID, ste
 			return Outcome{}, fault.New(fault.Conflict, "out_of_order", "The finding is %s; the next step is %s, not %s.", f.State, next, step.What).
 				Fix("Tell the step %s first.", next)
 		}
+		if err := t.stepTaken(before, step); err != nil {
+			return Outcome{}, err
+		}
 		f.State, f.Steps = next, append(f.Steps, step)
 		d, err := draftOf(f)
 		if err != nil {
@@ -97,4 +101,20 @@ func (s *Store) AddFindingStep(ctx context.Context, call Call, id uuid.UUID, ste
 		after, err := t.Replace(before, next, d)
 		return Outcome{Status: 200, Record: after}, err
 	})
+}
+
+// stepTaken refuses a step of a local date that has not come at the finding's property.
+func (t *Tx) stepTaken(finding Record, step FindingStep) error {
+	if len(finding.Properties) == 0 {
+		return nil
+	}
+	zone, err := t.zoneOf(finding.Properties[0])
+	if err != nil {
+		return err
+	}
+	on, err := calendar.ParseDate(step.On)
+	if err != nil {
+		return err
+	}
+	return t.notYet("/on", on, worksites{zone: zone})
 }

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -107,12 +108,23 @@ func (t *Tx) claim(record Record, after, before jsontext.Value) error {
 			return err
 		}
 		if holder != record.ID {
-			return fault.New(fault.Conflict, "external_id_taken", "The external id %s %s belongs to %s %s.", id.System, id.Value, record.Kind, holder).
-				At("/external_ids", "taken", "%s %s belongs to %s.", id.System, id.Value, holder).
-				Fix("Change the record that holds it, or send another external id.")
+			return t.taken(record.Kind, id, holder)
 		}
 	}
 	return nil
+}
+
+// taken says which record has an external id, to a caller who may see that record.
+func (t *Tx) taken(kind string, id externalID, holder uuid.UUID) error {
+	whose := holder.String()
+	if _, err := t.Load(kind, holder); fault.Is(err, fault.NotFound) {
+		whose = "that this credential does not see"
+	} else if err != nil {
+		return err
+	}
+	return fault.New(fault.Conflict, "external_id_taken", "The external id %s %s belongs to a %s %s.", id.System, id.Value, strings.ReplaceAll(kind, "_", " "), whose).
+		At("/external_ids", "taken", "%s %s belongs to a record %s.", id.System, id.Value, whose).
+		Fix("Change the record that holds it, or send another external id.")
 }
 
 // Holder gives the record of a kind that has an external id, or uuid.Nil.

@@ -54,6 +54,9 @@ func (t *Tx) RecordRepair(d Draft) (record Record, fresh bool, err error) {
 	if err := d.Fields.Into(&f); err != nil {
 		return Record{}, false, err
 	}
+	if err := t.takeTurnOf(f.WorkForm); err != nil {
+		return Record{}, false, err
+	}
 	place, err := t.placeOfWork(f.WorkForm)
 	if err != nil {
 		return Record{}, false, err
@@ -360,6 +363,13 @@ func (s *Store) Allowance(ctx context.Context, call Call, id uuid.UUID, exterior
 			return err
 		}
 		form, err = t.totalForm(p, on, othersThan(uuid.Nil, 0, rows), rows)
+		if call.Caller.Grant != uuid.Nil {
+			kind := "room"
+			if exterior {
+				kind = "building"
+			}
+			t.RecordAccess(kind, &id, false)
+		}
 		return err
 	})
 	return form, err
@@ -374,6 +384,9 @@ func (s *Store) Coverage(ctx context.Context, call Call, unit uuid.UUID, on cale
 		}
 		if on.IsZero() {
 			on = p.Today(t.now)
+		}
+		if call.Caller.Grant != uuid.Nil {
+			t.RecordAccess("unit", &unit, false)
 		}
 		_, d, err = s.covered(p, on)
 		return err

@@ -30,6 +30,9 @@ func (s *Store) RecordRepairs(ctx context.Context, call Call, drafts []Draft, fa
 	var items []ItemOutcome
 	outcome, err := s.Write(ctx, call, func(t *Tx) (Outcome, error) {
 		items = make([]ItemOutcome, len(drafts))
+		if err := t.takeTurnOf(worksOf(drafts, faults)...); err != nil {
+			return Outcome{}, err
+		}
 		refused := false
 		for i, d := range drafts {
 			if err := t.recordItem(&items[i], d, faults[i]); err != nil {
@@ -50,6 +53,18 @@ func (s *Store) RecordRepairs(ctx context.Context, call Call, drafts []Draft, fa
 		err = json.Unmarshal(outcome.Items, &items)
 	}
 	return outcome, items, err
+}
+
+// worksOf is the work of those items of a batch in which nothing is wrong so far.
+func worksOf(drafts []Draft, faults []*fault.Error) []WorkForm {
+	var works []WorkForm
+	for i, d := range drafts {
+		var f WorkForm
+		if faults[i] == nil && d.Fields.Into(&f) == nil {
+			works = append(works, f)
+		}
+	}
+	return works
 }
 
 func (t *Tx) recordItem(item *ItemOutcome, d Draft, told *fault.Error) error {

@@ -185,7 +185,7 @@ func (t *Tx) Savepoint(fn func() error) error {
 		t.command("release savepoint item")
 		return nil
 	}
-	if t.ctx.Err() != nil || retryable(err) || !fault.Is(settle(err), fault.Implausible) && !fault.Is(settle(err), fault.Conflict) && !fault.Is(settle(err), fault.NotFound) {
+	if t.ctx.Err() != nil || retryable(err) || !fault.Is(settle(err), fault.Implausible) && !fault.Is(settle(err), fault.Conflict) && !fault.Is(settle(err), fault.NotFound) && !fault.Is(settle(err), fault.Forbidden) {
 		return err
 	}
 	t.queue, t.queued = pgx.Batch{}, t.queued[:0]

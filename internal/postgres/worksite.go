@@ -89,6 +89,11 @@ type foundPlace struct {
 // findPlaces finds the places of a job's work, those out of reach left out. hold keeps them, in the order of their
 // identifiers, so that what is disturbed there is added up by one request at a time.
 func (t *Tx) findPlaces(j job, hold bool) (map[uuid.UUID]*foundPlace, error) {
+	if hold {
+		if err := t.takeTurnOf(j.WorkItems...); err != nil {
+			return nil, err
+		}
+	}
 	kinds := map[uuid.UUID]string{}
 	for _, w := range j.WorkItems {
 		kind, id := w.site()
