@@ -12,7 +12,7 @@ help: ## list the targets
 		printf '  make %-10s %s\n' "$$target" "$$what"; done
 
 build: ## build bin/sillbook
-	CGO_ENABLED=0 $(GO) build -trimpath -o bin/sillbook ./cmd/sillbook
+	CGO_ENABLED=0 $(GO) build -trimpath -ldflags '-X main.built=$(shell git describe --always --dirty 2>/dev/null)' -o bin/sillbook ./cmd/sillbook
 
 demo: build postgresql ## load the invented scenario, tell its story and stay up; ONCE=1 ends after the story
 	bin/sillbook demo $(if $(filter-out 0,$(ONCE)),--once)

@@ -834,9 +834,9 @@ func (e SampleOutcome) Valid() bool {
 
 // Defines values for Scope.
 const (
-	ScopeOrganizationsWrite Scope = "organizations_write"
-	ScopeRestrictedRead     Scope = "restricted_read"
-	ScopeRestrictedWrite    Scope = "restricted_write"
+	ScopeOrganizationsWrite Scope = "organizations:write"
+	ScopeRestrictedRead     Scope = "restricted:read"
+	ScopeRestrictedWrite    Scope = "restricted:write"
 )
 
 // Valid indicates whether the value is a known member of the Scope enum.
@@ -3085,7 +3085,7 @@ type NoticeProof string
 // NoticeRecipient Who is told.
 type NoticeRecipient string
 
-// Occupancy One household's stay in a unit, under the caller's identifier. No names and no birth dates. Several stays may overlap in a unit. Restricted facts are shown only with the scope restricted_read, and are never for choosing tenants.
+// Occupancy One household's stay in a unit, under the caller's identifier. No names and no birth dates. Several stays may overlap in a unit. Restricted facts are shown only with the scope restricted:read, and are never for choosing tenants.
 type Occupancy struct {
 	// ChildrenUnderSix Children under six by how they are there. Not names, not birth dates.
 	ChildrenUnderSix *ChildCount `json:"children_under_six,omitempty"`
@@ -3108,7 +3108,7 @@ type Occupancy struct {
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
 
-	// PregnantResidents Restricted: how many residents are pregnant. Needs restricted_write to send, restricted_read to see.
+	// PregnantResidents Restricted: how many residents are pregnant. Needs restricted:write to send, restricted:read to see.
 	PregnantResidents *int32 `json:"pregnant_residents,omitempty"`
 
 	// PropertyId The property it belongs to.
@@ -3130,7 +3130,7 @@ type Occupancy struct {
 	Version int32 `json:"version"`
 }
 
-// OccupancyCreate One household's stay in a unit, under the caller's identifier. No names and no birth dates. Several stays may overlap in a unit. Restricted facts are shown only with the scope restricted_read, and are never for choosing tenants. What a caller sends to create one.
+// OccupancyCreate One household's stay in a unit, under the caller's identifier. No names and no birth dates. Several stays may overlap in a unit. Restricted facts are shown only with the scope restricted:read, and are never for choosing tenants. What a caller sends to create one.
 type OccupancyCreate struct {
 	// ChildrenUnderSix Children under six by how they are there. Not names, not birth dates.
 	ChildrenUnderSix *ChildCount `json:"children_under_six,omitempty"`
@@ -3141,7 +3141,7 @@ type OccupancyCreate struct {
 	// From Local date the stay begins.
 	From openapi_types.Date `json:"from"`
 
-	// PregnantResidents Restricted: how many residents are pregnant. Needs restricted_write to send, restricted_read to see.
+	// PregnantResidents Restricted: how many residents are pregnant. Needs restricted:write to send, restricted:read to see.
 	PregnantResidents *int32 `json:"pregnant_residents,omitempty"`
 
 	// To Local date the stay ends; null while it lasts.
@@ -3166,7 +3166,7 @@ type OccupancyList struct {
 	Next *string `json:"next"`
 }
 
-// OccupancyPatch One household's stay in a unit, under the caller's identifier. No names and no birth dates. Several stays may overlap in a unit. Restricted facts are shown only with the scope restricted_read, and are never for choosing tenants. What a caller sends to change one (RFC 7396): an absent field stays, null clears it.
+// OccupancyPatch One household's stay in a unit, under the caller's identifier. No names and no birth dates. Several stays may overlap in a unit. Restricted facts are shown only with the scope restricted:read, and are never for choosing tenants. What a caller sends to change one (RFC 7396): an absent field stays, null clears it.
 type OccupancyPatch struct {
 	// ChildrenUnderSix Children under six by how they are there. Not names, not birth dates.
 	ChildrenUnderSix *ChildCount `json:"children_under_six,omitempty"`
@@ -3177,7 +3177,7 @@ type OccupancyPatch struct {
 	// From Local date the stay begins.
 	From *openapi_types.Date `json:"from,omitempty"`
 
-	// PregnantResidents Restricted: how many residents are pregnant. Needs restricted_write to send, restricted_read to see.
+	// PregnantResidents Restricted: how many residents are pregnant. Needs restricted:write to send, restricted:read to see.
 	PregnantResidents *int32 `json:"pregnant_residents,omitempty"`
 
 	// To Local date the stay ends; null while it lasts.
@@ -3931,7 +3931,7 @@ type SampleVerdict struct {
 	WouldFailFrom *openapi_types.Date `json:"would_fail_from,omitempty"`
 }
 
-// Scope An extra permission beside the role. The restricted scopes guard facts about pregnant residents and blood-lead cases; organizations_write lets a host open new organizations.
+// Scope An extra permission beside the role. The restricted scopes guard facts about pregnant residents and blood-lead cases; organizations:write lets a host open new organizations.
 type Scope string
 
 // SideKind What the exterior place is.

@@ -848,7 +848,7 @@ type ClientInterface interface {
 
 	// CreateOrganizationWithBody Open an organization
 	//
-	// Opens another organization on this service and makes its first owner's key. Needs the scope organizations_write, which only a host's key has.
+	// Opens another organization on this service and makes its first owner's key. Needs the scope organizations:write, which only a host's key has.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -857,7 +857,7 @@ type ClientInterface interface {
 
 	// CreateOrganization Open an organization
 	//
-	// Opens another organization on this service and makes its first owner's key. Needs the scope organizations_write, which only a host's key has.
+	// Opens another organization on this service and makes its first owner's key. Needs the scope organizations:write, which only a host's key has.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -3154,7 +3154,7 @@ func (c *Client) PatchOrganizationWithApplicationMergePatchPlusJSONBody(ctx cont
 
 // CreateOrganizationWithBody Open an organization
 //
-// Opens another organization on this service and makes its first owner's key. Needs the scope organizations_write, which only a host's key has.
+// Opens another organization on this service and makes its first owner's key. Needs the scope organizations:write, which only a host's key has.
 //
 // Takes any type of body and a specified content type.
 //
@@ -3173,7 +3173,7 @@ func (c *Client) CreateOrganizationWithBody(ctx context.Context, contentType str
 
 // CreateOrganization Open an organization
 //
-// Opens another organization on this service and makes its first owner's key. Needs the scope organizations_write, which only a host's key has.
+// Opens another organization on this service and makes its first owner's key. Needs the scope organizations:write, which only a host's key has.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -13042,7 +13042,7 @@ type ClientWithResponsesInterface interface {
 
 	// CreateOrganizationWithBodyWithResponse Open an organization
 	//
-	// Opens another organization on this service and makes its first owner's key. Needs the scope organizations_write, which only a host's key has.
+	// Opens another organization on this service and makes its first owner's key. Needs the scope organizations:write, which only a host's key has.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -13051,7 +13051,7 @@ type ClientWithResponsesInterface interface {
 
 	// CreateOrganizationWithResponse Open an organization
 	//
-	// Opens another organization on this service and makes its first owner's key. Needs the scope organizations_write, which only a host's key has.
+	// Opens another organization on this service and makes its first owner's key. Needs the scope organizations:write, which only a host's key has.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -19570,7 +19570,7 @@ func (c *ClientWithResponses) PatchOrganizationWithApplicationMergePatchPlusJSON
 
 // CreateOrganizationWithBodyWithResponse Open an organization
 //
-// Opens another organization on this service and makes its first owner's key. Needs the scope organizations_write, which only a host's key has.
+// Opens another organization on this service and makes its first owner's key. Needs the scope organizations:write, which only a host's key has.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -19585,7 +19585,7 @@ func (c *ClientWithResponses) CreateOrganizationWithBodyWithResponse(ctx context
 
 // CreateOrganizationWithResponse Open an organization
 //
-// Opens another organization on this service and makes its first owner's key. Needs the scope organizations_write, which only a host's key has.
+// Opens another organization on this service and makes its first owner's key. Needs the scope organizations:write, which only a host's key has.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //

@@ -53,7 +53,7 @@ func keyMake(c *app.Config) *cobra.Command {
 					k.Scopes = append(k.Scopes, s)
 					continue
 				}
-				return fmt.Errorf("--scope: %q is not restricted_read, restricted_write or organizations_write", scope)
+				return fmt.Errorf("--scope: %q is not restricted:read, restricted:write or organizations:write", scope)
 			}
 			return inOrganization(cmd.Context(), c, args[0], func(ctx context.Context, store *postgres.Store, call postgres.Call) error {
 				_, text, err := store.CreateKey(ctx, call, k)
@@ -65,7 +65,7 @@ func keyMake(c *app.Config) *cobra.Command {
 		}}
 	cmd.Flags().StringVar(&role, "role", string(credential.Owner), "owner, manager, crew, sampler or reader")
 	cmd.Flags().StringVar(&name, "name", "Made at the database", "what the key is for")
-	cmd.Flags().StringArrayVar(&scopes, "scope", nil, "restricted_read, restricted_write or organizations_write; may be given again")
+	cmd.Flags().StringArrayVar(&scopes, "scope", nil, "restricted:read, restricted:write or organizations:write; may be given again")
 	return cmd
 }
 

@@ -37,7 +37,7 @@ func TestKeysAreMadeAndRevokedAtTheDatabase(t *testing.T) {
 	require.Equal(t, credential.Owner, caller(t, url, first).Role)
 	require.True(t, caller(t, url, first).Has(credential.OrganizationsWrite))
 
-	printed, err = run(t, key(), "make", first.Organization.String(), "--role", "manager", "--scope", "restricted_read", "--database-url", url)
+	printed, err = run(t, key(), "make", first.Organization.String(), "--role", "manager", "--scope", "restricted:read", "--database-url", url)
 	require.NoError(t, err)
 	second := parse(t, printed)
 	require.Equal(t, first.Organization, second.Organization)
@@ -52,7 +52,7 @@ func TestKeysAreMadeAndRevokedAtTheDatabase(t *testing.T) {
 		"--database-url":                   {"first", "Nowhere"},
 		"no organization":                  {"make", uuid.NewString(), "--database-url", url},
 		"not owner, manager":               {"make", first.Organization.String(), "--role", "king", "--database-url", url},
-		"not restricted_read":              {"make", first.Organization.String(), "--scope", "all", "--database-url", url},
+		"not restricted:read":              {"make", first.Organization.String(), "--scope", "all", "--database-url", url},
 		"not a key's identifier":           {"revoke", first.Organization.String(), "12", "--database-url", url},
 		"not an organization's identifier": {"make", "12", "--database-url", url},
 	} {

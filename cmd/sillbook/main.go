@@ -40,8 +40,14 @@ func fromEnvironment(cmd *cobra.Command, _ []string) (err error) {
 	return err
 }
 
-// version is the module's version, or the commit the binary was built from.
+// built is the commit that make built from; other builds have it from Go's own stamp.
+var built string
+
+// version is the commit the binary was built from, or the module's version.
 func version() string {
+	if built != "" {
+		return built
+	}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return "unknown"

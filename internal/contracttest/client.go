@@ -152,6 +152,7 @@ func (a Answer) Problem(status int, code string) api.Problem {
 	a.Into(&p)
 	require.Equal(a.t, code, p.Code, "%s", a.Body)
 	require.Equal(a.t, a.Header.Get("Request-Id"), p.RequestId)
+	require.NotNil(a.t, p.Fixes, "a problem says what can be done: %s", a.Body)
 	return p
 }
 

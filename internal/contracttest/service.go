@@ -32,7 +32,7 @@ type Service struct {
 	URL          string
 	Log          *LogBook // everything the service logged
 	Organization uuid.UUID
-	OwnerKey     string // with both restricted scopes and organizations_write
+	OwnerKey     string // with both restricted scopes and organizations:write
 	clock        *Clock
 }
 

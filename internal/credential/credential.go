@@ -32,9 +32,9 @@ type Scope string
 
 // The scopes. The restricted ones guard facts about pregnant residents and blood-lead cases.
 const (
-	RestrictedRead     Scope = "restricted_read"
-	RestrictedWrite    Scope = "restricted_write"
-	OrganizationsWrite Scope = "organizations_write"
+	RestrictedRead     Scope = "restricted:read"
+	RestrictedWrite    Scope = "restricted:write"
+	OrganizationsWrite Scope = "organizations:write"
 )
 
 // Presented is what a request brought: which key of which organization, and the hash of its secret.

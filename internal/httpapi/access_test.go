@@ -40,7 +40,7 @@ func TestKeyIsShownOnceAndStopsWhenRevokedOrExpired(t *testing.T) {
 	brief.Get("/v1/properties").Is(200)
 	s.Clock().Move(time.Hour)
 	brief.Get("/v1/properties").Problem(401, "credential_refused")
-	p := owner.Post("/v1/keys", `{"name":"Crew","role":"crew","scopes":["restricted_read"]}`).Problem(422, "implausible")
+	p := owner.Post("/v1/keys", `{"name":"Crew","role":"crew","scopes":["restricted:read"]}`).Problem(422, "implausible")
 	require.Equal(t, []string{"/scopes"}, contracttest.Pointers(p), "crews never see restricted facts")
 	owner.Post("/v1/keys", map[string]any{"name": "Late", "role": "reader", "expires_at": contracttest.Now}).Problem(422, "implausible")
 }
@@ -164,6 +164,6 @@ func TestOnlyAHostOpensOrganizations(t *testing.T) {
 	fresh.Post("/v1/organizations", `{"name":"Another"}`).Problem(403, "scope")
 	renamed := fresh.Patch("/v1/organization", `"1"`, `{"name":"Fernhill Homes and Gardens"}`).Is(200)
 	require.Equal(t, `"2"`, renamed.ETag())
-	p := fresh.Post("/v1/keys", `{"name":"Host","role":"owner","scopes":["organizations_write"]}`).Problem(422, "implausible")
+	p := fresh.Post("/v1/keys", `{"name":"Host","role":"owner","scopes":["organizations:write"]}`).Problem(422, "implausible")
 	require.Equal(t, []string{"/scopes"}, contracttest.Pointers(p), "a key gives no scope it has not")
 }

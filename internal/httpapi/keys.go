@@ -33,7 +33,7 @@ func (s *Server) PatchOrganization(ctx context.Context, _ api.PatchOrganizationR
 func (s *Server) CreateOrganization(ctx context.Context, told api.CreateOrganizationRequestObject) (api.CreateOrganizationResponseObject, error) {
 	r := requestOf(ctx)
 	if !r.caller.Has(credential.OrganizationsWrite) {
-		return nil, fault.New(fault.Forbidden, "scope", "Opening an organization needs the scope organizations_write.").
+		return nil, fault.New(fault.Forbidden, "scope", "Opening an organization needs the scope organizations:write.").
 			Fix("Ask whoever runs this service.")
 	}
 	outcome, key, secret, err := s.store.OpenOrganization(ctx, r.call(), told.Body.Name, postgres.Key{Name: "First owner's key",
@@ -172,7 +172,7 @@ func (s *Server) CreateGrant(ctx context.Context, told api.CreateGrantRequestObj
 		faults.Add("/grantee_organization_id", "own_organization", "An organization needs no grant to itself; make a key instead.")
 	}
 	if g.Restricted && !r.caller.Has(credential.RestrictedRead) {
-		faults.Add("/restricted", "beyond_own", "This credential has not the scope restricted_read itself, so it cannot give it.")
+		faults.Add("/restricted", "beyond_own", "This credential has not the scope restricted:read itself, so it cannot give it.")
 	}
 	if g.From != nil && g.To != nil && !g.From.Before(*g.To) {
 		faults.Add("/to", "contradiction", "The grant ends before it begins.")

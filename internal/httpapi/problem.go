@@ -24,6 +24,18 @@ var titles = map[fault.Kind]string{
 	fault.TooMany: "Too many requests", fault.Unavailable: "Not available now",
 }
 
+// remedies are what a caller can do about a kind of problem, where the problem itself does not say more.
+var remedies = map[fault.Kind]string{
+	fault.Internal: "Try again; if it persists, report the request_id.", fault.Malformed: "Correct what errors lists, or what detail says; the contract is at /openapi.yaml.",
+	fault.Unauthenticated: "Send Authorization: Bearer with a valid key.", fault.Forbidden: "Use a credential that may do this, or ask an owner for one.",
+	fault.NotFound: "Check the path and the identifiers in it.", fault.MethodNotAllowed: "See the Allow header.",
+	fault.NotAcceptable: "Send Accept: application/json, or leave it out.", fault.Conflict: "Read the record, and send what fits what it is now.",
+	fault.Stale: "Read the record again and send its current ETag.", fault.TooLarge: "Send less in one request.",
+	fault.UnsupportedMedia: "Send JSON, as it is.", fault.Implausible: "Correct what errors lists, or what detail says; nothing was stored.",
+	fault.PreconditionRequired: "Read the record, then send its ETag in If-Match.", fault.TooMany: "Wait for the time in Retry-After.",
+	fault.Unavailable: "Try again after the time in Retry-After.",
+}
+
 // problemType is the stable URI of a kind of problem; it names, it need not be fetched.
 func problemType(code string) string { return "urn:sillbook:problem:" + code }
 
@@ -47,7 +59,9 @@ func problemOf(e *fault.Error, requestID string) api.Problem {
 		}
 		p.Blockers = &list
 	}
-	if len(e.Fixes) > 0 {
+	if len(e.Fixes) == 0 {
+		p.Fixes = &[]string{remedies[e.Kind]}
+	} else {
 		p.Fixes = &e.Fixes
 	}
 	return p

@@ -264,7 +264,7 @@ func (t *Tx) rejudgeNeighbours(id uuid.UUID, p Place, on calendar.Date, added bo
 		seen = append(seen, d.SourceID)
 		if d.SourceKind == "renovation" {
 			err = t.rejudgeRenovation(d.SourceID)
-		} else if may, unsure := t.mayTurn(d, rows, added); unsure != nil || may {
+		} else if may, unsure := t.mayTurn(d, p, rows, added); unsure != nil || may {
 			err = errors.Join(unsure, t.rejudgeRepair(d.SourceID, p))
 		}
 		if err != nil {
@@ -276,7 +276,7 @@ func (t *Tx) rejudgeNeighbours(id uuid.UUID, p Place, on calendar.Date, added bo
 
 // mayTurn reports whether a repair's outcome may be another now. A job that is added only makes minor ones covered; one
 // that is taken away only makes covered ones minor.
-func (t *Tx) mayTurn(d disturbance, rows []disturbance, added bool) (bool, error) {
+func (t *Tx) mayTurn(d disturbance, p Place, rows []disturbance, added bool) (bool, error) {
 	if !added {
 		return d.Outcome == renovation.CoveredRenovation.String(), nil
 	}
@@ -287,7 +287,7 @@ func (t *Tx) mayTurn(d disturbance, rows []disturbance, added bool) (bool, error
 	if slices.ContainsFunc(jobs, func(o renovation.Other) bool { return !o.Known || o.NeverMinor }) {
 		return true, nil
 	}
-	a, err := t.store.jobs.Allowance(d.Exterior, d.On, jobs)
+	a, err := t.store.jobs.In(p.Jurisdictions).Allowance(d.Exterior, d.On, jobs)
 	return err == nil && a.Total.Cmp(a.Limit) > 0, err
 }
 

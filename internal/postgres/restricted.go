@@ -39,8 +39,8 @@ func (t *Tx) commit(record Record, draft, old Fields) (Fields, error) {
 		value, told := draft[name]
 		if told && !t.call.Caller.Has(credential.RestrictedWrite) {
 			return nil, fault.New(fault.Forbidden, "restricted", "This credential may not record restricted facts.").
-				At("/"+name, "restricted", "Recording %s needs the scope restricted_write.", name).
-				Fix("Leave the field out, or use a key with the scope restricted_write.")
+				At("/"+name, "restricted", "Recording %s needs the scope restricted:write.", name).
+				Fix("Leave the field out, or use a key with the scope restricted:write.")
 		}
 		kept := old[name]
 		if kept != nil {
