@@ -164,7 +164,7 @@ func TestOnlyRolesAndScopesOfTheBookAreKnown(t *testing.T) {
 	for _, s := range []credential.Scope{credential.RestrictedRead, credential.RestrictedWrite, credential.OrganizationsWrite} {
 		require.True(t, s.Known(), s)
 	}
-	for _, s := range []credential.Scope{"", "restricted", "restricted:read"} {
+	for _, s := range []credential.Scope{"", "restricted", "restricted_read"} {
 		require.False(t, s.Known(), s)
 	}
 }
