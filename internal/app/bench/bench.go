@@ -48,6 +48,9 @@ func Run(ctx context.Context, c Config) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
+	if err := os.Chmod(dir, 0o711); err != nil { // started by root, PostgreSQL is another user, who must pass through
+		return err
+	}
 	c.say("Starting a private PostgreSQL.")
 	database, err := localdb.Start(ctx, localdb.Options{Dir: filepath.Join(dir, "postgres"), Durable: true})
 	if err != nil {
