@@ -1,6 +1,9 @@
 package main
 
 import (
+	"os/signal"
+	"syscall"
+
 	"github.com/spf13/cobra"
 
 	"sillbook/internal/app/demo"
@@ -10,6 +13,7 @@ import (
 func demonstrate() *cobra.Command {
 	var c demo.Config
 	cmd := &cobra.Command{Use: "demo", Short: "Load an invented scenario, tell its story and stay up serving", Args: cobra.NoArgs, RunE: func(cmd *cobra.Command, _ []string) error {
+		signal.Ignore(syscall.SIGPIPE) // a reader that leaves, such as head, must not keep the data from being removed
 		c.Out, c.Trouble, c.Version = cmd.OutOrStdout(), cmd.ErrOrStderr(), version()
 		if c.Once && c.Listen == "" {
 			c.Listen = "127.0.0.1:0" // nobody calls it but the story

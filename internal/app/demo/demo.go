@@ -50,7 +50,7 @@ func Run(ctx context.Context, c Config) (err error) {
 	if err := os.Chmod(dir, 0o711); err != nil { // started by root, PostgreSQL is another user, who must pass through
 		return err
 	}
-	s := &story{page: page{out: c.Out}, homes: homes, repairs: repairs, clock: newClock(zone)}
+	s := &story{page: page{out: sure{c.Out}}, homes: homes, repairs: repairs, clock: newClock(zone)}
 	s.clock.moveTo(beginning, 9, 0)
 	service, err := start(ctx, c, dir, s.clock)
 	if err != nil {
@@ -65,7 +65,9 @@ func Run(ctx context.Context, c Config) (err error) {
 	if err := s.tell(ctx, service); err != nil || c.Once {
 		return err
 	}
-	s.stay(service)
+	if err := s.stay(service); err != nil {
+		return err
+	}
 	select {
 	case <-ctx.Done():
 		return nil

@@ -18,6 +18,17 @@ const (
 	margin = "   "
 )
 
+// sure is a writer that ends the story when nobody reads it any more, so that what was started is stopped and removed.
+type sure struct{ io.Writer }
+
+func (w sure) Write(text []byte) (int, error) {
+	n, err := w.Writer.Write(text)
+	if err != nil {
+		stopf("the story could not be written: %w", err)
+	}
+	return n, nil
+}
+
 // chapter begins a chapter on a day of the story.
 func (p page) chapter(number int, title string, on types.Date) {
 	title = fmt.Sprintf("%d  %s", number, title)

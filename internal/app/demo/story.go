@@ -80,7 +80,8 @@ func (s *story) closing() {
 }
 
 // stay says how to try the service that goes on serving.
-func (s *story) stay(service *service) {
+func (s *story) stay(service *service) (err error) {
+	defer caught(&err)
 	s.say("The service stays up at http://%s until you press Ctrl-C; its data are removed then. This is the key of the owner of %s, and three things to try:", service.address, s.homes.Landlord)
 	s.plain("\n  export KEY=%s\n", s.landlordKey)
 	kitchen := s.book.unit(s.repairs.Kitchen.Unit).rooms[s.repairs.Kitchen.Room]
@@ -91,4 +92,5 @@ func (s *story) stay(service *service) {
 	} {
 		s.plain("  curl -s -H \"Authorization: Bearer $KEY\" 'http://%s/v1/%s'", service.address, path)
 	}
+	return nil
 }
