@@ -1545,14 +1545,14 @@ type Actor struct {
 	// Id The key.
 	Id *openapi_types.UUID `json:"id,omitempty"`
 
-	// Kind key: a caller; book: the service itself, following a fact.
+	// Kind key: a caller, or what the service did at once because of what that caller told (such as opened, reclassified, sent_back); book: the service with no caller, such as at its first start.
 	Kind ActorKind `json:"kind"`
 
 	// OrganizationId The organization the key belongs to.
 	OrganizationId *openapi_types.UUID `json:"organization_id,omitempty"`
 }
 
-// ActorKind key: a caller; book: the service itself, following a fact.
+// ActorKind key: a caller, or what the service did at once because of what that caller told (such as opened, reclassified, sent_back); book: the service with no caller, such as at its first start.
 type ActorKind string
 
 // Address Where the property is.
