@@ -448,7 +448,6 @@ const (
 	ItemOutcomeNotTried  ItemOutcome = "not_tried"
 	ItemOutcomeRefused   ItemOutcome = "refused"
 	ItemOutcomeUnchanged ItemOutcome = "unchanged"
-	ItemOutcomeUpdated   ItemOutcome = "updated"
 )
 
 // Valid indicates whether the value is a known member of the ItemOutcome enum.
@@ -461,8 +460,6 @@ func (e ItemOutcome) Valid() bool {
 	case ItemOutcomeRefused:
 		return true
 	case ItemOutcomeUnchanged:
-		return true
-	case ItemOutcomeUpdated:
 		return true
 	default:
 		return false
@@ -1581,7 +1578,7 @@ type ApplicabilityAnswer struct {
 	// MustHappenFirst For a covered renovation.
 	MustHappenFirst *[]Step `json:"must_happen_first,omitempty"`
 
-	// Outcome What the small repair turned out to be.
+	// Outcome What the work is under the renovation rule. not_covered: the home is not covered. no_paint_disturbed: no painted surface is disturbed. not_for_compensation: nobody is paid and no rent is. lead_free: every component was found free of lead-based paint. minor: minor repair and maintenance, with the other jobs of the same 30 days. covered_renovation: the rule applies; must_happen_first lists what it asks for.
 	Outcome RepairOutcome `json:"outcome"`
 
 	// Total What has been disturbed in a place within any 30 consecutive days that contain the date, and what is left before a job there stops being minor (40 CFR 745.83).
@@ -1680,7 +1677,7 @@ type BlockerList struct {
 	// Blockers All of them.
 	Blockers []Blocker `json:"blockers"`
 
-	// To Where the job stands.
+	// To Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
 	To RenovationState `json:"to"`
 }
 
@@ -1908,7 +1905,7 @@ type Clearance struct {
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
 
-	// Outcome What the clearance shows for the job.
+	// Outcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
 	Outcome *ClearanceOutcome `json:"outcome,omitempty"`
 
 	// Programme The programme whose limits apply beside the most protective ones.
@@ -1959,7 +1956,7 @@ type ClearanceAnswer struct {
 	// Faults What was wrong with the sampling.
 	Faults *[]string `json:"faults,omitempty"`
 
-	// Outcome What the clearance shows for the job.
+	// Outcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
 	Outcome ClearanceOutcome `json:"outcome"`
 
 	// SampleAgain What was not shown to pass and did not fail: to be sampled again.
@@ -2038,7 +2035,7 @@ type ClearanceList struct {
 	Next *string `json:"next"`
 }
 
-// ClearanceOutcome What the clearance shows for the job.
+// ClearanceOutcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
 type ClearanceOutcome string
 
 // ComponentShare Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
@@ -2163,14 +2160,14 @@ type ContainerEvent struct {
 	// Reason For lost: what is known and who accounts for it.
 	Reason *string `json:"reason,omitempty"`
 
-	// What What happened to the container.
+	// What What happened to the container. stored: put somewhere else. found: turned up again, such as after a trip that arrived short. lost: given up, with the reason; from then on it is an accounted loss.
 	What ContainerEventWhat `json:"what"`
 
 	// Where Where it is kept, for stored and found.
 	Where *string `json:"where,omitempty"`
 }
 
-// ContainerEventWhat What happened to the container.
+// ContainerEventWhat What happened to the container. stored: put somewhere else. found: turned up again, such as after a trip that arrived short. lost: given up, with the reason; from then on it is an accounted loss.
 type ContainerEventWhat string
 
 // ContainerKind What holds the waste.
@@ -2764,7 +2761,7 @@ type GrantList struct {
 // HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
 type HousingFor string
 
-// ItemOutcome What became of one item of a batch.
+// ItemOutcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem. not_tried: an atomic batch was given up before it.
 type ItemOutcome string
 
 // Key A key: who may call, and what for.
@@ -2910,7 +2907,7 @@ type MoveMade struct {
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
 	Determination *Determination `json:"determination,omitempty"`
 
-	// From Where the job stands.
+	// From Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
 	From RenovationState `json:"from"`
 
 	// Note Why, where a reason was given or the book made the move itself.
@@ -2922,7 +2919,7 @@ type MoveMade struct {
 	// RecordedAt When the book recorded it (UTC).
 	RecordedAt time.Time `json:"recorded_at"`
 
-	// To Where the job stands.
+	// To Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
 	To RenovationState `json:"to"`
 }
 
@@ -2934,7 +2931,7 @@ type MoveRequest struct {
 	// Reason Why; required for called_off.
 	Reason *string `json:"reason,omitempty"`
 
-	// To Where the job stands.
+	// To Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
 	To RenovationState `json:"to"`
 }
 
@@ -2958,7 +2955,7 @@ type Notice struct {
 	// GivenOn Local date it was handed over, mailed or tried.
 	GivenOn openapi_types.Date `json:"given_on"`
 
-	// How How the notice was given.
+	// How How the notice was given. handed: into the recipient's hand. mailed: at least 7 days before the start. attempted_delivery: to an occupant who could not be reached or would not sign; give attempt too. Each needs its own proof (40 CFR 745.84(a)).
 	How NoticeHow `json:"how"`
 
 	// Id The record's identifier, a version 7 UUID made by the book.
@@ -2970,7 +2967,7 @@ type Notice struct {
 	// PamphletEdition Edition of the pamphlet.
 	PamphletEdition *string `json:"pamphlet_edition,omitempty"`
 
-	// Proof What proves it (40 CFR 745.84(a), (d)).
+	// Proof What proves it (40 CFR 745.84(a), (d)): written_acknowledgement for handed, certificate_of_mailing for mailed, attempted_delivery_certification for attempted_delivery. A notice with none is recorded and does not count.
 	Proof NoticeProof `json:"proof"`
 
 	// ProofReference Where the proof is kept.
@@ -3027,13 +3024,13 @@ type NoticeCreate struct {
 	// GivenOn Local date it was handed over, mailed or tried.
 	GivenOn openapi_types.Date `json:"given_on"`
 
-	// How How the notice was given.
+	// How How the notice was given. handed: into the recipient's hand. mailed: at least 7 days before the start. attempted_delivery: to an occupant who could not be reached or would not sign; give attempt too. Each needs its own proof (40 CFR 745.84(a)).
 	How NoticeHow `json:"how"`
 
 	// PamphletEdition Edition of the pamphlet.
 	PamphletEdition *string `json:"pamphlet_edition,omitempty"`
 
-	// Proof What proves it (40 CFR 745.84(a), (d)).
+	// Proof What proves it (40 CFR 745.84(a), (d)): written_acknowledgement for handed, certificate_of_mailing for mailed, attempted_delivery_certification for attempted_delivery. A notice with none is recorded and does not count.
 	Proof NoticeProof `json:"proof"`
 
 	// ProofReference Where the proof is kept.
@@ -3054,7 +3051,7 @@ type NoticeFacts struct {
 	// GivenOn The date it was or would be given; the answer says whether it counts.
 	GivenOn *openapi_types.Date `json:"given_on,omitempty"`
 
-	// How How the notice was given.
+	// How How the notice was given. handed: into the recipient's hand. mailed: at least 7 days before the start. attempted_delivery: to an occupant who could not be reached or would not sign; give attempt too. Each needs its own proof (40 CFR 745.84(a)).
 	How NoticeHow `json:"how"`
 
 	// Recipient Who is told.
@@ -3064,7 +3061,7 @@ type NoticeFacts struct {
 	Start openapi_types.Date `json:"start"`
 }
 
-// NoticeHow How the notice was given.
+// NoticeHow How the notice was given. handed: into the recipient's hand. mailed: at least 7 days before the start. attempted_delivery: to an occupant who could not be reached or would not sign; give attempt too. Each needs its own proof (40 CFR 745.84(a)).
 type NoticeHow string
 
 // NoticeList A page of Notice records, oldest first.
@@ -3079,7 +3076,7 @@ type NoticeList struct {
 	Next *string `json:"next"`
 }
 
-// NoticeProof What proves it (40 CFR 745.84(a), (d)).
+// NoticeProof What proves it (40 CFR 745.84(a), (d)): written_acknowledgement for handed, certificate_of_mailing for mailed, attempted_delivery_certification for attempted_delivery. A notice with none is recorded and does not count.
 type NoticeProof string
 
 // NoticeRecipient Who is told.
@@ -3570,7 +3567,7 @@ type Renovation struct {
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
 
-	// Outcome What the small repair turned out to be.
+	// Outcome What the work is under the renovation rule. not_covered: the home is not covered. no_paint_disturbed: no painted surface is disturbed. not_for_compensation: nobody is paid and no rent is. lead_free: every component was found free of lead-based paint. minor: minor repair and maintenance, with the other jobs of the same 30 days. covered_renovation: the rule applies; must_happen_first lists what it asks for.
 	Outcome *RepairOutcome `json:"outcome,omitempty"`
 
 	// PlannedEnd Local date work is planned to end.
@@ -3582,7 +3579,7 @@ type Renovation struct {
 	// PropertyId The property.
 	PropertyId *openapi_types.UUID `json:"property_id,omitempty"`
 
-	// State Where the job stands.
+	// State Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
 	State *RenovationState `json:"state,omitempty"`
 
 	// Title What people call the job.
@@ -3682,10 +3679,10 @@ type RenovationPatch struct {
 	WorkItems *[]WorkItem `json:"work_items,omitempty"`
 }
 
-// RenovationState Where the job stands.
+// RenovationState Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
 type RenovationState string
 
-// RepairOutcome What the small repair turned out to be.
+// RepairOutcome What the work is under the renovation rule. not_covered: the home is not covered. no_paint_disturbed: no painted surface is disturbed. not_for_compensation: nobody is paid and no rent is. lead_free: every component was found free of lead-based paint. minor: minor repair and maintenance, with the other jobs of the same 30 days. covered_renovation: the rule applies; must_happen_first lists what it asks for.
 type RepairOutcome string
 
 // ReportingLimit The laboratory's reporting limit for a wipe, in ug, mg or g.
@@ -3835,7 +3832,7 @@ type RoomTotal struct {
 	Until *openapi_types.Date `json:"until,omitempty"`
 }
 
-// SampleOutcome What the sample shows against the limit.
+// SampleOutcome What the sample shows against the limit. pass: below it. fail: at or above it. inconclusive: it cannot show a pass, such as a reporting limit too high for the area; sample again. not_judged: a blank, or a surface without a limit.
 type SampleOutcome string
 
 // SampleTold One dust wipe as taken and as the laboratory reports it. Give area, or length and width. Composites give parts and the area of all parts together.
@@ -3912,7 +3909,7 @@ type SampleVerdict struct {
 	// Loading A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
 	Loading *Computed `json:"loading,omitempty"`
 
-	// Outcome What the sample shows against the limit.
+	// Outcome What the sample shows against the limit. pass: below it. fail: at or above it. inconclusive: it cannot show a pass, such as a reporting limit too high for the area; sample again. not_judged: a blank, or a surface without a limit.
 	Outcome SampleOutcome `json:"outcome"`
 
 	// Place Where, in the words told; else the names of the room and its unit.
@@ -3999,7 +3996,7 @@ type SmallRepair struct {
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
 
-	// Outcome What the small repair turned out to be.
+	// Outcome What the work is under the renovation rule. not_covered: the home is not covered. no_paint_disturbed: no painted surface is disturbed. not_for_compensation: nobody is paid and no rent is. lead_free: every component was found free of lead-based paint. minor: minor repair and maintenance, with the other jobs of the same 30 days. covered_renovation: the rule applies; must_happen_first lists what it asks for.
 	Outcome *RepairOutcome `json:"outcome,omitempty"`
 
 	// PaintDisturbed Yes, no, or not known. Not known always gets the protective answer.
@@ -4125,7 +4122,7 @@ type SmallRepairItem struct {
 	// Index Its place in the request, from 0.
 	Index int32 `json:"index"`
 
-	// Outcome What became of one item of a batch.
+	// Outcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem. not_tried: an atomic batch was given up before it.
 	Outcome ItemOutcome `json:"outcome"`
 
 	// Problem A problem document (RFC 9457), sent with every error.
@@ -4434,7 +4431,7 @@ type Verification struct {
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
 
-	// Outcome What the clearance shows for the job.
+	// Outcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
 	Outcome *ClearanceOutcome `json:"outcome,omitempty"`
 
 	// PropertyId The property.
