@@ -445,7 +445,6 @@ func (e HousingFor) Valid() bool {
 // Defines values for ItemOutcome.
 const (
 	ItemOutcomeCreated   ItemOutcome = "created"
-	ItemOutcomeNotTried  ItemOutcome = "not_tried"
 	ItemOutcomeRefused   ItemOutcome = "refused"
 	ItemOutcomeUnchanged ItemOutcome = "unchanged"
 )
@@ -454,8 +453,6 @@ const (
 func (e ItemOutcome) Valid() bool {
 	switch e {
 	case ItemOutcomeCreated:
-		return true
-	case ItemOutcomeNotTried:
 		return true
 	case ItemOutcomeRefused:
 		return true
@@ -2761,7 +2758,7 @@ type GrantList struct {
 // HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
 type HousingFor string
 
-// ItemOutcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem. not_tried: an atomic batch was given up before it.
+// ItemOutcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem.
 type ItemOutcome string
 
 // Key A key: who may call, and what for.
@@ -4122,7 +4119,7 @@ type SmallRepairItem struct {
 	// Index Its place in the request, from 0.
 	Index int32 `json:"index"`
 
-	// Outcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem. not_tried: an atomic batch was given up before it.
+	// Outcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem.
 	Outcome ItemOutcome `json:"outcome"`
 
 	// Problem A problem document (RFC 9457), sent with every error.
