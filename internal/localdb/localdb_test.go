@@ -36,7 +36,7 @@ type told struct {
 func TestMain(m *testing.M) {
 	dir := os.Getenv(serveEnv)
 	if dir == "" {
-		os.Exit(m.Run())
+		os.Exit(withProgram(m.Run))
 	}
 	server, err := localdb.Start(context.Background(), localdb.Options{Dir: dir, Log: slog.New(slog.NewTextHandler(os.Stderr, nil))})
 	if err != nil {
@@ -50,6 +50,39 @@ func TestMain(m *testing.M) {
 	if server.Close() != nil {
 		os.Exit(1)
 	}
+}
+
+// program is a copy of the test program that any user can run. It is written before the first test starts another process: one
+// that is started while a file is open for writing keeps it open, and what is open for writing cannot be run.
+var program string
+
+// withProgram runs the tests with the copy in place.
+func withProgram(run func() int) int {
+	dir, err := os.MkdirTemp("", "localdb-program-")
+	if err != nil {
+		panic(err)
+	}
+	defer func() { _ = os.RemoveAll(dir) }()
+	program = filepath.Join(dir, "service")
+	if err := copyProgram(dir); err != nil {
+		panic(err)
+	}
+	return run()
+}
+
+func copyProgram(dir string) error {
+	own, err := os.Executable()
+	if err != nil {
+		return err
+	}
+	content, err := os.ReadFile(own)
+	if err != nil {
+		return err
+	}
+	if err := os.Chmod(dir, 0o755); err != nil {
+		return err
+	}
+	return os.WriteFile(program, content, 0o755)
 }
 
 const serveEnv = "SILLBOOK_LOCALDB_TEST_SERVE"
@@ -74,11 +107,10 @@ func accounts(t *testing.T) []account {
 	return []account{{name: "root"}, {"ordinary user", &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}}}
 }
 
-// bench is one test's directory and the program to run in it.
+// bench is one test's directory and the account to run the program as in it.
 type bench struct {
 	account
-	dir     string
-	program string
+	dir string
 }
 
 func setup(t *testing.T, as account) *bench {
@@ -86,12 +118,7 @@ func setup(t *testing.T, as account) *bench {
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, os.RemoveAll(dir)) })
 	require.NoError(t, os.Chmod(dir, 0o755))
-	b := &bench{account: as, dir: dir, program: filepath.Join(dir, "service")}
-	own, err := os.Executable()
-	require.NoError(t, err)
-	content, err := os.ReadFile(own)
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(b.program, content, 0o755))
+	b := &bench{account: as, dir: dir}
 	if as.credential != nil {
 		require.NoError(t, os.Chown(dir, int(as.credential.Uid), int(as.credential.Gid)))
 	}
@@ -107,7 +134,7 @@ type service struct {
 
 // start runs the stand-in on a directory and reads what it tells.
 func (b *bench) start(t *testing.T, dir string, env ...string) *service {
-	cmd := exec.Command(b.program)
+	cmd := exec.Command(program)
 	cmd.Env = append(append(os.Environ(), serveEnv+"="+dir), env...)
 	cmd.Dir, cmd.Stderr = b.dir, os.Stderr
 	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: b.credential}
