@@ -127,6 +127,24 @@ func (e Certainty) Valid() bool {
 	}
 }
 
+// Defines values for ChangeKind.
+const (
+	ChangeKindAction ChangeKind = "action"
+	ChangeKindFact   ChangeKind = "fact"
+)
+
+// Valid indicates whether the value is a known member of the ChangeKind enum.
+func (e ChangeKind) Valid() bool {
+	switch e {
+	case ChangeKindAction:
+		return true
+	case ChangeKindFact:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for CitationSource.
 const (
 	CitationSourceCommonPractice CitationSource = "common_practice"
@@ -1828,6 +1846,9 @@ type Change struct {
 	SubjectVersion int32 `json:"subject_version"`
 }
 
+// ChangeKind Something to be found out (fact), or to be done (action).
+type ChangeKind string
+
 // ChangePage A page of the log.
 type ChangePage struct {
 	// Items The changes the caller may see, in order.
@@ -2215,6 +2236,27 @@ type Count struct {
 	Value int64 `json:"value"`
 }
 
+// Counterfactual A small set of changes that together would change the outcome; none of them could be left out.
+type Counterfactual struct {
+	// Changes What would be otherwise.
+	Changes []CounterfactualChange `json:"changes"`
+
+	// Outcome The outcome that would follow.
+	Outcome string `json:"outcome"`
+}
+
+// CounterfactualChange One thing that would be otherwise.
+type CounterfactualChange struct {
+	// Fact The fact, as the request names it.
+	Fact string `json:"fact"`
+
+	// Kind Something to be found out (fact), or to be done (action).
+	Kind ChangeKind `json:"kind"`
+
+	// Value What it would be.
+	Value string `json:"value"`
+}
+
 // CoverageFacts Facts for the coverage question. What is absent is unknown, and gets the protective answer.
 type CoverageFacts struct {
 	// AsOf The local date whose law applies.
@@ -2267,6 +2309,12 @@ type DeliveryAttempt struct {
 type Determination struct {
 	// AsOf The local date whose law applies.
 	AsOf openapi_types.Date `json:"as_of"`
+
+	// Counterfactuals What would change the outcome: the smallest sets of at most three facts or actions. In the answers of calculations only.
+	Counterfactuals *[]Counterfactual `json:"counterfactuals,omitempty"`
+
+	// CounterfactualsComplete False when there may be more such sets than are listed.
+	CounterfactualsComplete *bool `json:"counterfactuals_complete,omitempty"`
 
 	// Differences Where two rules differ at this point; the more protective one was taken.
 	Differences *[]string `json:"differences,omitempty"`
@@ -3829,6 +3877,42 @@ type RoomTotal struct {
 	Until *openapi_types.Date `json:"until,omitempty"`
 }
 
+// Rule A rule that is applied here.
+type Rule struct {
+	// Calculation The calculation that answers it: the last part of its path.
+	Calculation string `json:"calculation"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Inputs The facts it reads, as a request names them.
+	Inputs []string `json:"inputs"`
+
+	// Name Stable, snake_case.
+	Name string `json:"name"`
+
+	// Parameters The numbers it reads, by name.
+	Parameters []string `json:"parameters"`
+
+	// Reasons The names under which reasons of an answer quote it, beside its own.
+	Reasons []string `json:"reasons"`
+
+	// Text What it says.
+	Text string `json:"text"`
+
+	// Title In a few words.
+	Title string `json:"title"`
+}
+
+// RuleList The rules.
+type RuleList struct {
+	// Items The rules, by package and name.
+	Items []Rule `json:"items"`
+
+	// RuleSet Version of parameters and rules.
+	RuleSet string `json:"rule_set"`
+}
+
 // SampleOutcome What the sample shows against the limit. pass: below it. fail: at or above it. inconclusive: it cannot show a pass, such as a reporting limit too high for the area; sample again. not_judged: a blank, or a surface without a limit.
 type SampleOutcome string
 
@@ -5050,6 +5134,12 @@ type ListParametersParams struct {
 	Name *string `form:"name,omitempty" json:"name,omitempty"`
 }
 
+// ListRulesParams defines parameters for ListRules.
+type ListRulesParams struct {
+	// Calculation Only the rules of this calculation, by the last part of its path.
+	Calculation *string `form:"calculation,omitempty" json:"calculation,omitempty"`
+}
+
 // ListNoticesParams defines parameters for ListNotices.
 type ListNoticesParams struct {
 	// Limit At most this many records.
@@ -5976,6 +6066,9 @@ type ServerInterface interface {
 	// ListParameters List the law's numbers
 	// (GET /v1/law/parameters)
 	ListParameters(ctx echo.Context, params ListParametersParams) error
+	// ListRules List the rules
+	// (GET /v1/law/rules)
+	ListRules(ctx echo.Context, params ListRulesParams) error
 	// ListNotices List notices
 	// (GET /v1/notices)
 	ListNotices(ctx echo.Context, params ListNoticesParams) error
@@ -7868,6 +7961,24 @@ func (w *ServerInterfaceWrapper) ListParameters(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListParameters(ctx, params)
+	return err
+}
+
+// ListRules converts echo context to params.
+func (w *ServerInterfaceWrapper) ListRules(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListRulesParams
+	// ------------- Optional query parameter "calculation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "calculation", ctx.QueryParams(), &params.Calculation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter calculation: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListRules(ctx, params)
 	return err
 }
 
@@ -10426,6 +10537,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/keys/:id", wrapper.GetKey, options.OperationMiddlewares["GetKey"]...)
 	router.POST(options.BaseURL+"/v1/keys/:id/revoke", wrapper.RevokeKey, options.OperationMiddlewares["RevokeKey"]...)
 	router.GET(options.BaseURL+"/v1/law/parameters", wrapper.ListParameters, options.OperationMiddlewares["ListParameters"]...)
+	router.GET(options.BaseURL+"/v1/law/rules", wrapper.ListRules, options.OperationMiddlewares["ListRules"]...)
 	router.GET(options.BaseURL+"/v1/notices", wrapper.ListNotices, options.OperationMiddlewares["ListNotices"]...)
 	router.POST(options.BaseURL+"/v1/notices", wrapper.CreateNotice, options.OperationMiddlewares["CreateNotice"]...)
 	router.GET(options.BaseURL+"/v1/notices/:id", wrapper.GetNotice, options.OperationMiddlewares["GetNotice"]...)
@@ -11602,6 +11714,28 @@ type ListParametersResponseObject interface {
 type ListParameters200JSONResponse ParameterList
 
 func (response ListParameters200JSONResponse) VisitListParametersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListRulesRequestObject struct {
+	Params ListRulesParams
+}
+
+type ListRulesResponseObject interface {
+	VisitListRulesResponse(w http.ResponseWriter) error
+}
+
+type ListRules200JSONResponse RuleList
+
+func (response ListRules200JSONResponse) VisitListRulesResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -13241,6 +13375,9 @@ type StrictServerInterface interface {
 	// ListParameters List the law's numbers
 	// (GET /v1/law/parameters)
 	ListParameters(ctx context.Context, request ListParametersRequestObject) (ListParametersResponseObject, error)
+	// ListRules List the rules
+	// (GET /v1/law/rules)
+	ListRules(ctx context.Context, request ListRulesRequestObject) (ListRulesResponseObject, error)
 	// ListNotices List notices
 	// (GET /v1/notices)
 	ListNotices(ctx context.Context, request ListNoticesRequestObject) (ListNoticesResponseObject, error)
@@ -15178,6 +15315,31 @@ func (sh *strictHandler) ListParameters(ctx echo.Context, params ListParametersP
 		return err
 	} else if validResponse, ok := response.(ListParametersResponseObject); ok {
 		return validResponse.VisitListParametersResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListRules operation middleware
+func (sh *strictHandler) ListRules(ctx echo.Context, params ListRulesParams) error {
+	var request ListRulesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListRules(ctx.Request().Context(), request.(ListRulesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListRules")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListRulesResponseObject); ok {
+		return validResponse.VisitListRulesResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -685,6 +685,13 @@ type ClientInterface interface {
 	// Corresponds with GET /v1/law/parameters (the `ListParameters` operationId).
 	ListParameters(ctx context.Context, params *ListParametersParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// ListRules List the rules
+	//
+	// Every rule that is applied here: what it says, its clause, the facts and the numbers it reads, and the calculation that answers it. The reasons of an answer quote rules by name.
+	//
+	// Corresponds with GET /v1/law/rules (the `ListRules` operationId).
+	ListRules(ctx context.Context, params *ListRulesParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// ListNotices List notices
 	//
 	// Notices the caller may see, oldest first.
@@ -2791,6 +2798,23 @@ func (c *Client) RevokeKey(ctx context.Context, id ID, params *RevokeKeyParams, 
 // Corresponds with GET /v1/law/parameters (the `ListParameters` operationId).
 func (c *Client) ListParameters(ctx context.Context, params *ListParametersParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewListParametersRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListRules List the rules
+//
+// Every rule that is applied here: what it says, its clause, the facts and the numbers it reads, and the calculation that answers it. The reasons of an answer quote rules by name.
+//
+// Corresponds with GET /v1/law/rules (the `ListRules` operationId).
+func (c *Client) ListRules(ctx context.Context, params *ListRulesParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListRulesRequest(c.Server, params)
 	if err != nil {
 		return nil, err
 	}
@@ -7802,6 +7826,60 @@ func NewListParametersRequest(server string, params *ListParametersParams) (*htt
 		if params.Name != nil {
 
 			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "name", *params.Name, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewListRulesRequest constructs an http.Request for the ListRules method
+func NewListRulesRequest(server string, params *ListRulesParams) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/law/rules")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Calculation != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "calculation", *params.Calculation, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
 				return nil, err
 			} else {
 				for _, qp := range strings.Split(queryFrag, "&") {
@@ -12869,6 +12947,15 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with GET /v1/law/parameters (the `ListParameters` operationId).
 	ListParametersWithResponse(ctx context.Context, params *ListParametersParams, reqEditors ...RequestEditorFn) (*ListParametersResult, error)
 
+	// ListRulesWithResponse List the rules
+	//
+	// Every rule that is applied here: what it says, its clause, the facts and the numbers it reads, and the calculation that answers it. The reasons of an answer quote rules by name.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/law/rules (the `ListRules` operationId).
+	ListRulesWithResponse(ctx context.Context, params *ListRulesParams, reqEditors ...RequestEditorFn) (*ListRulesResult, error)
+
 	// ListNoticesWithResponse List notices
 	//
 	// Notices the caller may see, oldest first.
@@ -15676,6 +15763,47 @@ func (r ListParametersResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r ListParametersResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ListRulesResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *RuleList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListRulesResult) GetJSON200() *RuleList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListRulesResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListRulesResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListRulesResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListRulesResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -19283,6 +19411,21 @@ func (c *ClientWithResponses) ListParametersWithResponse(ctx context.Context, pa
 	return ParseListParametersResult(rsp)
 }
 
+// ListRulesWithResponse List the rules
+//
+// Every rule that is applied here: what it says, its clause, the facts and the numbers it reads, and the calculation that answers it. The reasons of an answer quote rules by name.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/law/rules (the `ListRules` operationId).
+func (c *ClientWithResponses) ListRulesWithResponse(ctx context.Context, params *ListRulesParams, reqEditors ...RequestEditorFn) (*ListRulesResult, error) {
+	rsp, err := c.ListRules(ctx, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListRulesResult(rsp)
+}
+
 // ListNoticesWithResponse List notices
 //
 // Notices the caller may see, oldest first.
@@ -21956,6 +22099,32 @@ func ParseListParametersResult(rsp *http.Response) (*ListParametersResult, error
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest ParameterList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListRulesResult parses an HTTP response from a ListRulesWithResponse call
+func ParseListRulesResult(rsp *http.Response) (*ListRulesResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListRulesResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest RuleList
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -47,6 +47,8 @@ var ground = map[string][]string{
 	"internal/trade/bloodlead":  above("internal/trade/law", "internal/trade/home"),
 	"internal/trade/renovation": above("internal/trade/law", "internal/trade/home", "internal/trade/practice", "internal/trade/crew",
 		"internal/trade/clearance", "internal/trade/waste", "internal/trade/assistance"),
+	"internal/trade": above("internal/trade/law", "internal/trade/home", "internal/trade/practice", "internal/trade/crew", "internal/trade/clearance",
+		"internal/trade/waste", "internal/trade/assistance", "internal/trade/bloodlead", "internal/trade/renovation", "internal/trade/duty"),
 	"internal/trade/duty": above("internal/trade/law", "internal/trade/home", "internal/trade/practice", "internal/trade/crew",
 		"internal/trade/clearance", "internal/trade/waste", "internal/trade/assistance", "internal/trade/bloodlead", "internal/trade/renovation"),
 }

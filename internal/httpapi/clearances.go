@@ -36,17 +36,3 @@ func (s *Server) GetClearance(ctx context.Context, r api.GetClearanceRequestObje
 func (s *Server) EndClearance(ctx context.Context, r api.EndClearanceRequestObject) (api.EndClearanceResponseObject, error) {
 	return s.end(ctx, form.Clearance, r.Id)
 }
-
-// CalculateClearance judges wipes as a recorded clearance would be, and keeps nothing.
-func (s *Server) CalculateClearance(_ context.Context, told api.CalculateClearanceRequestObject) (api.CalculateClearanceResponseObject, error) {
-	facts, on, jurisdictions, programmes, err := form.ClearanceFacts(*told.Body)
-	if err != nil {
-		return nil, err
-	}
-	limits := s.clearances.On(on, jurisdictions, programmes)
-	verdict, err := clearance.Decide(facts, limits)
-	if err != nil {
-		return nil, err
-	}
-	return written(200, form.Judged(told.Body.Samples, verdict, verdict.Determination(facts, limits, s.law.RuleSet())))
-}

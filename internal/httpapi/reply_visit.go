@@ -88,6 +88,7 @@ func (r reply) VisitListPropertiesResponse(w http.ResponseWriter) error         
 func (r reply) VisitListProtectionsResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitListRenovationsResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitListRoomsResponse(w http.ResponseWriter) error               { return r.write(w) }
+func (r reply) VisitListRulesResponse(w http.ResponseWriter) error               { return r.write(w) }
 func (r reply) VisitListSmallRepairsResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitListTripsResponse(w http.ResponseWriter) error               { return r.write(w) }
 func (r reply) VisitListUnitsResponse(w http.ResponseWriter) error               { return r.write(w) }

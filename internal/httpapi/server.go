@@ -14,10 +14,8 @@ import (
 
 	"sillbook/api"
 	"sillbook/internal/postgres"
-	"sillbook/internal/trade/clearance"
-	"sillbook/internal/trade/home"
+	"sillbook/internal/trade"
 	"sillbook/internal/trade/law"
-	"sillbook/internal/trade/renovation"
 )
 
 // Options of a Server.
@@ -39,9 +37,7 @@ type Options struct {
 type Server struct {
 	store       *postgres.Store
 	law         *law.Book
-	homes       home.Rules
-	jobs        renovation.Rules
-	clearances  *clearance.Rules
+	rules       *trade.Rules
 	now         func() time.Time
 	log         *slog.Logger
 	contract    *contract
@@ -68,8 +64,7 @@ func New(o Options) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	rules := o.Store.Rules()
-	s := &Server{homes: rules.Homes, jobs: rules.Jobs, clearances: rules.Clearances, store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
+	s := &Server{rules: o.Store.Rules(), store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
 		credentials: newCredentials(o.Store, o.Now, o.Log, o.Used), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
 		deadline: o.Deadline}
 	if s.written = o.Written; s.written == nil {

@@ -46,7 +46,7 @@ func (t *Tx) recordClearance(c Sampling, written func(clearance.Verdict, law.Det
 	if facts.Samples, err = t.inRooms(site, c); err != nil {
 		return Record{}, err
 	}
-	limits := t.store.clearances.On(calendar.LocalDate(c.SampledAt, site.zone), site.jurisdictions, []string{c.Programme})
+	limits := t.store.rules.Clearances.On(calendar.LocalDate(c.SampledAt, site.zone), site.jurisdictions, []string{c.Programme})
 	verdict, err := clearance.Decide(facts, limits)
 	if err != nil {
 		return Record{}, err

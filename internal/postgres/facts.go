@@ -237,7 +237,7 @@ func (p Place) Protected(from, to calendar.Date) home.Protected {
 // covered asks whether the place is covered on a date.
 func (s *Store) covered(p Place, on calendar.Date) (home.Coverage, law.Determination, error) {
 	facts := p.Coverage(on)
-	rules := s.homes.In(p.Jurisdictions)
+	rules := s.rules.Homes.In(p.Jurisdictions)
 	c, err := rules.Cover(facts)
 	if err != nil {
 		return c, law.Determination{}, err

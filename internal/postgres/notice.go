@@ -85,7 +85,7 @@ func (t *Tx) completeNotice(d *Draft) error {
 	if err != nil {
 		return err
 	}
-	unmet, _, err := t.store.jobs.In(sites.jurisdictions).Unmet([]renovation.Duty{{Recipient: n.Recipient, Unit: n.told().Unit}}, told, begun)
+	unmet, _, err := t.store.rules.Jobs.In(sites.jurisdictions).Unmet([]renovation.Duty{{Recipient: n.Recipient, Unit: n.told().Unit}}, told, begun)
 	if err != nil || len(unmet) == 0 {
 		return err
 	}
@@ -101,7 +101,7 @@ func (t *Tx) completeNotice(d *Draft) error {
 
 // judgeNotice writes into a draft whether a notice counts for a start, when it might have been given, and why.
 func (t *Tx) judgeNotice(d *Draft, n notice, start calendar.Date, jurisdictions []string) (counts bool, err error) {
-	a, err := t.store.jobs.In(jurisdictions).JudgeNotice(n.told().Notice, start)
+	a, err := t.store.rules.Jobs.In(jurisdictions).JudgeNotice(n.told().Notice, start)
 	if err != nil {
 		return false, err
 	}

@@ -151,7 +151,7 @@ func (t *Tx) judgeRepair(id uuid.UUID, f repairForm, p Place) (judgement, error)
 	if err != nil {
 		return judgement{}, err
 	}
-	work, others, rules := f.work(p, covered), othersThan(id, 0, rows), t.store.jobs.In(p.Jurisdictions)
+	work, others, rules := f.work(p, covered), othersThan(id, 0, rows), t.store.rules.Jobs.In(p.Jurisdictions)
 	a, err := rules.Apply(work, others)
 	if err != nil {
 		return judgement{}, err
@@ -207,7 +207,7 @@ func squareFeet(n measure.Number) computedForm {
 
 // totalForm is the running total at a place over some jobs, told by some rows.
 func (t *Tx) totalForm(p Place, on calendar.Date, jobs []renovation.Other, rows []disturbance) (TotalForm, error) {
-	a, err := t.store.jobs.In(p.Jurisdictions).Allowance(p.Exterior, on, jobs)
+	a, err := t.store.rules.Jobs.In(p.Jurisdictions).Allowance(p.Exterior, on, jobs)
 	if err != nil {
 		return TotalForm{}, err
 	}
@@ -287,7 +287,7 @@ func (t *Tx) mayTurn(d disturbance, p Place, rows []disturbance, added bool) (bo
 	if slices.ContainsFunc(jobs, func(o renovation.Other) bool { return !o.Known || o.NeverMinor }) {
 		return true, nil
 	}
-	a, err := t.store.jobs.In(p.Jurisdictions).Allowance(d.Exterior, d.On, jobs)
+	a, err := t.store.rules.Jobs.In(p.Jurisdictions).Allowance(d.Exterior, d.On, jobs)
 	return err == nil && a.Total.Cmp(a.Limit) > 0, err
 }
 

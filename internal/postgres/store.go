@@ -19,10 +19,8 @@ import (
 	"sillbook/internal/credential"
 	"sillbook/internal/evidence"
 	"sillbook/internal/fault"
-	"sillbook/internal/trade/clearance"
-	"sillbook/internal/trade/home"
+	"sillbook/internal/trade"
 	"sillbook/internal/trade/law"
-	"sillbook/internal/trade/renovation"
 )
 
 // Roles of the database. A connection takes one when it opens and keeps it.
@@ -34,14 +32,12 @@ const (
 
 // Store is the book in PostgreSQL. It is safe for concurrent use.
 type Store struct {
-	pool       *pgxpool.Pool // as sillbook_app
-	worker     *pgxpool.Pool // as sillbook_worker
-	ruleSet    string        // version of the parameters and rules, written beside each change
-	homes      home.Rules
-	jobs       renovation.Rules
-	clearances *clearance.Rules
-	now        func() time.Time
-	salt       func() []byte // of a commitment
+	pool    *pgxpool.Pool // as sillbook_app
+	worker  *pgxpool.Pool // as sillbook_worker
+	ruleSet string        // version of the parameters and rules, written beside each change
+	rules   *trade.Rules
+	now     func() time.Time
+	salt    func() []byte // of a commitment
 }
 
 // Options of a Store.
@@ -54,15 +50,7 @@ type Options struct {
 
 // Open connects to a migrated database. The caller closes the Store.
 func Open(ctx context.Context, o Options) (*Store, error) {
-	homes, err := home.NewRules(o.Law)
-	if err != nil {
-		return nil, err
-	}
-	jobs, err := renovation.NewRules(o.Law)
-	if err != nil {
-		return nil, err
-	}
-	clearances, err := clearance.NewRules(o.Law)
+	rules, err := trade.New(o.Law)
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +63,7 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 		pool.Close()
 		return nil, err
 	}
-	return &Store{pool: pool, worker: worker, ruleSet: o.Law.RuleSet(), homes: homes, jobs: jobs, clearances: clearances, now: o.Now, salt: evidence.Salt}, nil
+	return &Store{pool: pool, worker: worker, ruleSet: o.Law.RuleSet(), rules: rules, now: o.Now, salt: evidence.Salt}, nil
 }
 
 // Close ends all connections.
@@ -87,15 +75,8 @@ func (s *Store) Close() {
 // RuleSet is the version of the parameters and rules that the Store writes beside each change.
 func (s *Store) RuleSet() string { return s.ruleSet }
 
-// Rules are the rules that the Store's own answers rest on, so that what is stored and what is only asked have one answer.
-type Rules struct {
-	Homes      home.Rules
-	Jobs       renovation.Rules
-	Clearances *clearance.Rules
-}
-
 // Rules gives the rules that the Store answers by.
-func (s *Store) Rules() Rules { return Rules{s.homes, s.jobs, s.clearances} }
+func (s *Store) Rules() *trade.Rules { return s.rules }
 
 // Stat tells how the pool for requests is used, for metrics.
 func (s *Store) Stat() *pgxpool.Stat { return s.pool.Stat() }

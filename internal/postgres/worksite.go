@@ -206,7 +206,7 @@ func (t *Tx) judgeOn(j job, sites worksites, self uuid.UUID, on calendar.Date) (
 				beside = append(beside, works[k].AsOther())
 			}
 		}
-		rules := t.store.jobs.In(p.Jurisdictions)
+		rules := t.store.rules.Jobs.In(p.Jurisdictions)
 		a, err := rules.Apply(works[i], beside)
 		if err != nil {
 			return v, err

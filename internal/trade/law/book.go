@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io/fs"
+	"maps"
 	"slices"
 
 	"sillbook/internal/fault"
@@ -131,6 +132,18 @@ func (b *Book) Handle(name string) (Handle, error) {
 		return 0, fmt.Errorf("there is no parameter %s", name)
 	}
 	return Handle(i + 1), nil
+}
+
+// Handles finds many parameters that rules read; an error names the first that is not there.
+func (b *Book) Handles(wanted map[string]*Handle) error {
+	for _, name := range slices.Sorted(maps.Keys(wanted)) {
+		h, err := b.Handle(name)
+		if err != nil {
+			return err
+		}
+		*wanted[name] = h
+	}
+	return nil
 }
 
 // On is the value of a parameter on a date in a scope: of all jurisdictions and programmes that hold there, the one that

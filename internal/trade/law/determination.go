@@ -38,6 +38,10 @@ type Determination struct {
 	Used        []Fact        `json:"used"`
 	Missing     []Missing     `json:"missing"`
 	Differences []string      `json:"differences,omitempty"` // where two rules differ; the more protective was taken
+
+	// What would change the outcome, where it was asked for; Complete is false when the search was cut.
+	Counterfactuals []Counterfactual `json:"counterfactuals,omitempty"`
+	Complete        *bool            `json:"counterfactuals_complete,omitempty"`
 }
 
 // Reason is one reason for an outcome.

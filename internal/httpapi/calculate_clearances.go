@@ -1,0 +1,28 @@
+package httpapi
+
+import (
+	"context"
+
+	"sillbook/api"
+	"sillbook/internal/form"
+	"sillbook/internal/trade"
+	"sillbook/internal/trade/clearance"
+)
+
+// CalculateClearance judges wipes as a recorded clearance would be, and keeps nothing.
+func (s *Server) CalculateClearance(_ context.Context, told api.CalculateClearanceRequestObject) (api.CalculateClearanceResponseObject, error) {
+	return calculate(s, clearanceOf, told.Body)
+}
+
+func clearanceOf(r *trade.Rules, b api.ClearanceFacts) (any, error) {
+	facts, on, jurisdictions, programmes, err := form.ClearanceFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	limits := r.Clearances.On(on, jurisdictions, programmes)
+	verdict, err := clearance.Decide(facts, limits)
+	if err != nil {
+		return nil, err
+	}
+	return form.Judged(b.Samples, verdict, verdict.Determination(facts, limits, r.Law.RuleSet())), nil
+}

@@ -1,0 +1,91 @@
+package httpapi
+
+import (
+	"context"
+
+	"sillbook/api"
+	"sillbook/internal/form"
+	"sillbook/internal/trade"
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/renovation"
+)
+
+// CalculateApplicability answers whether a job is a covered renovation.
+func (s *Server) CalculateApplicability(_ context.Context, told api.CalculateApplicabilityRequestObject) (api.CalculateApplicabilityResponseObject, error) {
+	return calculate(s, applicability, told.Body)
+}
+
+// applicabilityAnswer is the answer to whether a job is a covered renovation.
+type applicabilityAnswer struct {
+	Outcome   string            `json:"outcome"`
+	Total     *api.RoomTotal    `json:"total,omitempty"`
+	Steps     []renovation.Step `json:"must_happen_first"`
+	Determine law.Determination `json:"determination"`
+}
+
+func applicability(r *trade.Rules, b api.ApplicabilityFacts) (any, error) {
+	work, others, err := form.Work(b)
+	if err != nil {
+		return nil, err
+	}
+	a, err := r.Jobs.Apply(work, others)
+	if err != nil {
+		return nil, err
+	}
+	answer := applicabilityAnswer{Outcome: a.Outcome.String(), Steps: r.Jobs.StepsBefore(work, a), Determine: r.Jobs.Explain(work, others, a)}
+	if a.Outcome >= renovation.Minor {
+		all := append(others, renovation.Other{On: work.On, Area: work.Area, Known: work.AreaKnown, Emergency: work.Emergency})
+		total, err := r.Jobs.Allowance(work.Exterior, work.On, all)
+		if err != nil {
+			return nil, err
+		}
+		shown := form.Total(total)
+		answer.Total = &shown
+	}
+	return answer, nil
+}
+
+// CalculateNoticeWindow answers when the pamphlet may be given.
+func (s *Server) CalculateNoticeWindow(_ context.Context, told api.CalculateNoticeWindowRequestObject) (api.CalculateNoticeWindowResponseObject, error) {
+	return calculate(s, noticeWindow, told.Body)
+}
+
+// noticeAnswer says when the pamphlet may be given.
+type noticeAnswer struct {
+	From      calendar.Date     `json:"valid_from"`
+	To        calendar.Date     `json:"valid_to"`
+	Counts    *bool             `json:"counts,omitempty"`
+	Determine law.Determination `json:"determination"`
+}
+
+func noticeWindow(r *trade.Rules, b api.NoticeFacts) (any, error) {
+	start, how, to := form.Day(b.Start), renovation.How(b.How), renovation.Recipient(b.Recipient)
+	window, cite, err := r.Jobs.NoticeWindow(how, start)
+	if err != nil {
+		return nil, err
+	}
+	d := law.NewDetermination("notice_window", start, r.Jobs.RuleSet())
+	d.Use("start", start.String())
+	d.Use("how", string(how))
+	d.Use("recipient", string(to))
+	answer := noticeAnswer{From: window.From, To: window.To}
+	d.Outcome = "window"
+	why := "Given this way, the pamphlet counts from " + window.From.String() + " to " + window.To.String() + ", with its proof."
+	if given := form.DayOf(b.GivenOn); !given.IsZero() {
+		judged, err := r.Jobs.JudgeNotice(renovation.Proved(to, how, given), start)
+		if err != nil {
+			return nil, err
+		}
+		d.Use("given_on", given.String())
+		answer.Counts, why, cite, d.Outcome = &judged.Counts, judged.Why, judged.Cite, "does_not_count"
+		if judged.Counts {
+			d.Outcome = "counts"
+		}
+	} else {
+		d.Miss("given_on", "Whether a notice counts turns on the date it was given.", "A date within the window counts; any other does not.")
+	}
+	d.Because("notice_window", "start", start.String(), cite, why)
+	answer.Determine = d
+	return answer, nil
+}

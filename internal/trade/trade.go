@@ -1,0 +1,39 @@
+// Package trade bundles what the packages below it know, so that what is stored, what is only asked and what is rehearsed
+// are answered by the same functions.
+package trade
+
+import (
+	"slices"
+
+	"sillbook/internal/trade/clearance"
+	"sillbook/internal/trade/home"
+	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/renovation"
+)
+
+// Rules are the trade's rules under one book of law. They never change; they are safe for concurrent use.
+type Rules struct {
+	Law        *law.Book
+	Homes      home.Rules
+	Jobs       renovation.Rules
+	Clearances *clearance.Rules
+}
+
+// New finds what every rule reads in a book; an error names a parameter that is not there.
+func New(book *law.Book) (*Rules, error) {
+	r := &Rules{Law: book}
+	var err error
+	if r.Homes, err = home.NewRules(book); err != nil {
+		return nil, err
+	}
+	if r.Jobs, err = renovation.NewRules(book); err != nil {
+		return nil, err
+	}
+	r.Clearances, err = clearance.NewRules(book)
+	return r, err
+}
+
+// Catalogue is every rule that is applied here.
+func Catalogue() []law.Rule {
+	return slices.Concat[[]law.Rule]()
+}
