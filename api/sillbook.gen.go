@@ -277,6 +277,7 @@ const (
 	DoneByLandlord         DoneBy = "landlord"
 	DoneByLandlordEmployee DoneBy = "landlord_employee"
 	DoneByOwnerOccupant    DoneBy = "owner_occupant"
+	DoneByPropertyManager  DoneBy = "property_manager"
 	DoneByUnknown          DoneBy = "unknown"
 	DoneByVolunteer        DoneBy = "volunteer"
 )
@@ -291,6 +292,8 @@ func (e DoneBy) Valid() bool {
 	case DoneByLandlordEmployee:
 		return true
 	case DoneByOwnerOccupant:
+		return true
+	case DoneByPropertyManager:
 		return true
 	case DoneByUnknown:
 		return true
@@ -454,6 +457,30 @@ func (e HousingFor) Valid() bool {
 	case HousingForPeopleWithDisabilities:
 		return true
 	case HousingForUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for HousingRuleOutcome.
+const (
+	HousingRuleOutcomeApplies    HousingRuleOutcome = "applies"
+	HousingRuleOutcomeDeMinimis  HousingRuleOutcome = "de_minimis"
+	HousingRuleOutcomeIfAssisted HousingRuleOutcome = "if_assisted"
+	HousingRuleOutcomeNotAsked   HousingRuleOutcome = "not_asked"
+)
+
+// Valid indicates whether the value is a known member of the HousingRuleOutcome enum.
+func (e HousingRuleOutcome) Valid() bool {
+	switch e {
+	case HousingRuleOutcomeApplies:
+		return true
+	case HousingRuleOutcomeDeMinimis:
+		return true
+	case HousingRuleOutcomeIfAssisted:
+		return true
+	case HousingRuleOutcomeNotAsked:
 		return true
 	default:
 		return false
@@ -1030,6 +1057,39 @@ func (e WasteContents) Valid() bool {
 	}
 }
 
+// Defines values for WorkOutcome.
+const (
+	WorkOutcomeAbatement          WorkOutcome = "abatement"
+	WorkOutcomeCoveredRenovation  WorkOutcome = "covered_renovation"
+	WorkOutcomeLeadFree           WorkOutcome = "lead_free"
+	WorkOutcomeMinor              WorkOutcome = "minor"
+	WorkOutcomeNoPaintDisturbed   WorkOutcome = "no_paint_disturbed"
+	WorkOutcomeNotCovered         WorkOutcome = "not_covered"
+	WorkOutcomeNotForCompensation WorkOutcome = "not_for_compensation"
+)
+
+// Valid indicates whether the value is a known member of the WorkOutcome enum.
+func (e WorkOutcome) Valid() bool {
+	switch e {
+	case WorkOutcomeAbatement:
+		return true
+	case WorkOutcomeCoveredRenovation:
+		return true
+	case WorkOutcomeLeadFree:
+		return true
+	case WorkOutcomeMinor:
+		return true
+	case WorkOutcomeNoPaintDisturbed:
+		return true
+	case WorkOutcomeNotCovered:
+		return true
+	case WorkOutcomeNotForCompensation:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for CountMode.
 const (
 	CountModeEstimated CountMode = "estimated"
@@ -1590,11 +1650,14 @@ type ApplicabilityAnswer struct {
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
 	Determination *Determination `json:"determination"`
 
+	// HousingRule What the de minimis test of 24 CFR 35.1350(d) says beside it. not_asked: the home is not assisted, or its rule does not apply to the work. de_minimis: not more than it. applies: more, so safe work practices and clearance. if_assisted: more, and whether the home is assisted is not known.
+	HousingRule *HousingRuleOutcome `json:"housing_rule,omitempty"`
+
 	// MustHappenFirst For a covered renovation.
 	MustHappenFirst *[]Step `json:"must_happen_first,omitempty"`
 
-	// Outcome What the work is under the renovation rule. not_covered: the home is not covered. no_paint_disturbed: no painted surface is disturbed. not_for_compensation: nobody is paid and no rent is. lead_free: every component was found free of lead-based paint. minor: minor repair and maintenance, with the other jobs of the same 30 days. covered_renovation: the rule applies; must_happen_first lists what it asks for.
-	Outcome RepairOutcome `json:"outcome"`
+	// Outcome What a piece of work is. As RepairOutcome; abatement: it is designed to eliminate lead hazards for good, or ordered, and falls under 40 CFR 745 subpart L instead of the renovation rule.
+	Outcome WorkOutcome `json:"outcome"`
 
 	// Total What has been disturbed in a place within any 30 consecutive days that contain the date, and what is left before a job there stops being minor (40 CFR 745.83).
 	Total *RoomTotal `json:"total,omitempty"`
@@ -1602,6 +1665,9 @@ type ApplicabilityAnswer struct {
 
 // ApplicabilityFacts Facts for the question whether a job is a covered renovation.
 type ApplicabilityFacts struct {
+	// Abatement The work is designed to eliminate lead hazards for good, or ordered by an authority: abatement (40 CFR 745.223), not renovation. false when absent.
+	Abatement *bool `json:"abatement,omitempty"`
+
 	// Area Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
 	Area *PaintedArea `json:"area,omitempty"`
 
@@ -1611,7 +1677,7 @@ type ApplicabilityFacts struct {
 	// Component What is worked on.
 	Component *string `json:"component,omitempty"`
 
-	// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; unknown counts as compensation (40 CFR 745.82(a)).
+	// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 	DoneBy *DoneBy `json:"done_by,omitempty"`
 
 	// Emergency An emergency renovation.
@@ -1623,6 +1689,9 @@ type ApplicabilityFacts struct {
 	// HomeCovered Yes, no, or not known. Not known always gets the protective answer.
 	HomeCovered *Tri `json:"home_covered,omitempty"`
 
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
 	// LeadFree Yes, no, or not known. Not known always gets the protective answer.
 	LeadFree *Tri `json:"lead_free,omitempty"`
 
@@ -1631,6 +1700,9 @@ type ApplicabilityFacts struct {
 
 	// On Local date of the work.
 	On openapi_types.Date `json:"on"`
+
+	// OptedOut Yes, no, or not known. Not known always gets the protective answer.
+	OptedOut *Tri `json:"opted_out,omitempty"`
 
 	// OtherJobs Other jobs in the same room, or on the same building's exterior.
 	OtherJobs *[]OtherJob `json:"other_jobs,omitempty"`
@@ -2346,7 +2418,7 @@ type Doer struct {
 	// Name The firm or person.
 	Name *string `json:"name,omitempty"`
 
-	// Relation Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; unknown counts as compensation (40 CFR 745.82(a)).
+	// Relation Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 	Relation *DoneBy `json:"relation"`
 
 	// Renovator The certified renovator assigned.
@@ -2356,7 +2428,7 @@ type Doer struct {
 	RenovatorCertificate *string `json:"renovator_certificate,omitempty"`
 }
 
-// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; unknown counts as compensation (40 CFR 745.82(a)).
+// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 type DoneBy string
 
 // Emergency A sudden, unplanned event that must be dealt with at once (40 CFR 745.82(b)). Cleaning, cleaning verification and their records are never lifted.
@@ -2805,6 +2877,9 @@ type GrantList struct {
 
 // HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
 type HousingFor string
+
+// HousingRuleOutcome What the de minimis test of 24 CFR 35.1350(d) says beside it. not_asked: the home is not assisted, or its rule does not apply to the work. de_minimis: not more than it. applies: more, so safe work practices and clearance. if_assisted: more, and whether the home is assisted is not known.
+type HousingRuleOutcome string
 
 // ItemOutcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem.
 type ItemOutcome string
@@ -3282,8 +3357,17 @@ type OtherJob struct {
 	// Emergency An emergency renovation is not added.
 	Emergency *bool `json:"emergency,omitempty"`
 
+	// Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
+	Method *Method `json:"method,omitempty"`
+
 	// On Local date.
 	On openapi_types.Date `json:"on"`
+
+	// PaintedSurfaceDemolished A painted surface was demolished, so that the jobs together are never minor.
+	PaintedSurfaceDemolished *bool `json:"painted_surface_demolished,omitempty"`
+
+	// WindowReplaced A window was replaced, so that the jobs together are never minor.
+	WindowReplaced *bool `json:"window_replaced,omitempty"`
 }
 
 // PaintedArea Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
@@ -4035,7 +4119,7 @@ type SmallRepair struct {
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
 	Determination *Determination `json:"determination,omitempty"`
 
-	// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; unknown counts as compensation (40 CFR 745.82(a)).
+	// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 	DoneBy *DoneBy `json:"done_by,omitempty"`
 
 	// DoneByName The firm or person, in the caller's words.
@@ -4149,7 +4233,7 @@ type SmallRepairCreate struct {
 	// Component What is worked on, such as window, door, wall, stair tread (40 CFR 745.83, component).
 	Component string `json:"component"`
 
-	// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; unknown counts as compensation (40 CFR 745.82(a)).
+	// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 	DoneBy *DoneBy `json:"done_by,omitempty"`
 
 	// DoneByName The firm or person, in the caller's words.
@@ -4662,6 +4746,9 @@ type WorkItem struct {
 	// WindowReplaced A window is replaced: never minor repair.
 	WindowReplaced *bool `json:"window_replaced,omitempty"`
 }
+
+// WorkOutcome What a piece of work is. As RepairOutcome; abatement: it is designed to eliminate lead hazards for good, or ordered, and falls under 40 CFR 745 subpart L instead of the renovation rule.
+type WorkOutcome string
 
 // CountMode defines model for CountMode.
 type CountMode string

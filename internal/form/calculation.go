@@ -1,15 +1,12 @@
 package form
 
 import (
-	"strconv"
-
 	"sillbook/api"
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/calendar"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/measure"
-	"sillbook/internal/trade/practice"
 	"sillbook/internal/trade/renovation"
 
 	openapi "github.com/oapi-codegen/runtime/types"
@@ -57,32 +54,6 @@ func CoverageFacts(c api.CoverageFacts) (home.CoverageFacts, error) {
 			api.HousingForPeopleWithDisabilities: home.PeopleWithDisabilities}[*c.HousingFor]
 	}
 	return f, faults.Err()
-}
-
-// Work reads the facts of the stateless question whether a job is a covered renovation.
-func Work(a api.ApplicabilityFacts) (renovation.Work, []renovation.Other, error) {
-	var faults fault.Faults
-	checkWork(&faults, "", a.Area, a.Share, a.PaintDisturbed, a.WindowReplaced, a.PaintedSurfaceDemolished)
-	w := renovation.Work{On: Day(a.On), HomeCovered: Tri(a.HomeCovered), Exterior: is(a.Exterior, true), PaintDisturbed: Tri(a.PaintDisturbed),
-		Method: practice.Method(a.Method), WindowReplaced: is(a.WindowReplaced, true), Demolished: is(a.PaintedSurfaceDemolished, true),
-		Emergency: is(a.Emergency, true), LeadFree: Tri(a.LeadFree), Assisted: Tri(a.Assisted), Rented: Tri(a.Rented)}
-	if a.DoneBy != nil {
-		w.DoneBy = renovation.DoneByOf(string(*a.DoneBy))
-	}
-	if a.Component != nil {
-		w.Component = home.ComponentOf(*a.Component)
-	}
-	w.Area, w.AreaKnown = amount(a.Area, measure.Area, measure.SquareFoot)
-	w.Share, w.ShareKnown = amount(a.Share, measure.Fraction, measure.Percent)
-	var others []renovation.Other
-	for i, o := range list(a.OtherJobs) {
-		at := "/other_jobs/" + strconv.Itoa(i)
-		other := renovation.Other{On: Day(o.On), Emergency: is(o.Emergency, true)}
-		notNegative(&faults, at+"/area", o.Area, measure.Area)
-		other.Area, other.Known = amount(o.Area, measure.Area, measure.SquareFoot)
-		others = append(others, other)
-	}
-	return w, others, faults.Err()
 }
 
 // amount reads a measure in a unit; its faults have been noted.

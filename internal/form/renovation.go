@@ -23,7 +23,7 @@ func checkRenovation(r api.RenovationCreate, now time.Time, f *fault.Faults) {
 		if told(w.RoomId, w.ExteriorSideId) != 1 {
 			f.Add(at+"/room_id", "one_of_two", "Give room_id for work in a room, or exterior_side_id for work outside: one of the two.")
 		}
-		checkWork(f, at, w.Area, w.Share, w.PaintDisturbed, w.WindowReplaced, w.PaintedSurfaceDemolished)
+		checkWork(f, at, w.Area, w.Share, workTold(&w.Component, w.Method, w.PaintDisturbed, w.WindowReplaced, w.PaintedSurfaceDemolished))
 		if w.Area != nil {
 			if q, err := measure.New(w.Area.Value, measure.Exactly, w.Area.Unit, measure.Area); err == nil && q.Number().IsZero() {
 				f.Merge(at+"/area", q.Positive())

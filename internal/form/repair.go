@@ -5,7 +5,10 @@ import (
 
 	"sillbook/api"
 	"sillbook/internal/fault"
+	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/measure"
+	"sillbook/internal/trade/practice"
+	"sillbook/internal/trade/renovation"
 )
 
 // SmallRepair is told once; it is not changed, but voided and told again.
@@ -15,13 +18,13 @@ func checkSmallRepair(r api.SmallRepairCreate, now time.Time, f *fault.Faults) {
 	if told(r.RoomId, r.ExteriorSideId) != 1 {
 		f.Add("/room_id", "one_of_two", "Give room_id for work in a room, or exterior_side_id for work outside: one of the two.")
 	}
-	checkWork(f, "", r.Area, r.Share, r.PaintDisturbed, r.WindowReplaced, r.PaintedSurfaceDemolished)
+	checkWork(f, "", r.Area, r.Share, workTold(&r.Component, r.Method, r.PaintDisturbed, r.WindowReplaced, r.PaintedSurfaceDemolished))
 	checkLeadFree(f, "/lead_free", r.LeadFree, now)
 	NotTomorrow(f, "/done_on", r.DoneOn.Time, now)
 }
 
 // checkWork refuses an area that is not one, and work that contradicts itself.
-func checkWork(f *fault.Faults, at string, area, share *api.Measure, paint *api.Tri, window, demolished *bool) {
+func checkWork(f *fault.Faults, at string, area, share *api.Measure, w renovation.Work) {
 	notNegative(f, at+"/area", area, measure.Area)
 	if q, ok := notNegative(f, at+"/share", share, measure.Fraction); ok && q.In(measure.Percent).Cmp(measure.Int(100)) > 0 {
 		f.Add(at+"/share/value", "over_the_whole", "A share of a component is at most 100 %%.")
@@ -29,9 +32,16 @@ func checkWork(f *fault.Faults, at string, area, share *api.Measure, paint *api.
 	if area != nil && area.Qualifier != nil {
 		f.Add(at+"/area/qualifier", "contradiction", "An area is told as it is, without a qualifier.")
 	}
-	if is(paint, api.TriNo) && is(demolished, true) {
-		f.Add(at+"/paint_disturbed", "contradiction", "A painted surface is demolished, so paint is disturbed; correct one of the two.")
+	f.Merge(at, renovation.Contradictions(w))
+}
+
+// workTold reads what is done to what.
+func workTold(component *string, method api.Method, paint *api.Tri, window, demolished *bool) renovation.Work {
+	w := renovation.Work{Method: practice.Method(method), PaintDisturbed: Tri(paint), WindowReplaced: is(window, true), Demolished: is(demolished, true)}
+	if component != nil {
+		w.Component = home.ComponentOf(*component)
 	}
+	return w
 }
 
 func checkLeadFree(f *fault.Faults, at string, l *api.LeadFree, now time.Time) {

@@ -19,6 +19,7 @@ func (s *Server) CalculateApplicability(_ context.Context, told api.CalculateApp
 // applicabilityAnswer is the answer to whether a job is a covered renovation.
 type applicabilityAnswer struct {
 	Outcome   string            `json:"outcome"`
+	HUD       string            `json:"housing_rule"`
 	Total     *api.RoomTotal    `json:"total,omitempty"`
 	Steps     []renovation.Step `json:"must_happen_first"`
 	Determine law.Determination `json:"determination"`
@@ -29,14 +30,16 @@ func applicability(r *trade.Rules, b api.ApplicabilityFacts) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	a, err := r.Jobs.Apply(work, others)
+	rules := r.Jobs.In(list(b.Jurisdictions))
+	a, err := rules.Apply(work, others)
 	if err != nil {
 		return nil, err
 	}
-	answer := applicabilityAnswer{Outcome: a.Outcome.String(), Steps: r.Jobs.StepsBefore(work, a), Determine: r.Jobs.Explain(work, others, a)}
-	if a.Outcome >= renovation.Minor {
-		all := append(others, renovation.Other{On: work.On, Area: work.Area, Known: work.AreaKnown, Emergency: work.Emergency})
-		total, err := r.Jobs.Allowance(work.Exterior, work.On, all)
+	answer := applicabilityAnswer{Outcome: a.Outcome.String(), HUD: a.HUD.String(), Steps: rules.StepsBefore(work, a), Determine: rules.Explain(work, others, a)}
+	rules.Otherwise(&answer.Determine, work, others)
+	if a.Outcome == renovation.Minor || a.Outcome == renovation.CoveredRenovation {
+		all := append(others, work.AsOther())
+		total, err := rules.Allowance(work.Exterior, work.On, all)
 		if err != nil {
 			return nil, err
 		}

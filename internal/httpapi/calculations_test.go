@@ -25,7 +25,7 @@ func TestCalculationsAnswerFromFactsAndStoreNothing(t *testing.T) {
 	var a api.ApplicabilityAnswer
 	c.Post("/v1/calculations/applicability", `{"on":"2026-03-20","home_covered":"yes","area":{"value":"3","unit":"ft2"},"method":"wet_scraping",
 		"done_by":"landlord_employee","other_jobs":[{"on":"2026-03-01","area":{"value":"4","unit":"ft2"}}]}`).Is(200).Into(&a)
-	require.Equal(t, api.RepairOutcomeCoveredRenovation, a.Outcome, "40 CFR 745.83 (derived)")
+	require.Equal(t, api.WorkOutcomeCoveredRenovation, a.Outcome, "40 CFR 745.83 (derived)")
 	require.Equal(t, "7.00", a.Total.Total.Value)
 	require.NotEmpty(t, *a.MustHappenFirst)
 
@@ -72,13 +72,13 @@ func TestAssistedHomesHaveATestOfTheirOwn(t *testing.T) {
 	}
 	// 24 CFR 35.1350(d) (text): not more than 10 % of a small component, beside the areas.
 	small, over := ask(`,"assisted":"yes","share":{"value":"10","unit":"%"}`), ask(`,"assisted":"yes","share":{"value":"10.1","unit":"%"}`)
-	require.Equal(t, api.RepairOutcomeMinor, small.Outcome)
+	require.Equal(t, api.WorkOutcomeMinor, small.Outcome)
 	require.Empty(t, *small.MustHappenFirst)
-	require.Equal(t, api.RepairOutcomeMinor, over.Outcome)
+	require.Equal(t, api.WorkOutcomeMinor, over.Outcome)
 	require.Equal(t, "hud_clearance", (*over.MustHappenFirst)[0].Code)
 	require.NotEmpty(t, *over.Determination.Differences, "the two rules part here, and the answer says so")
 	rented := ask(`,"rented":"yes"`)
-	require.Equal(t, api.RepairOutcomeMinor, rented.Outcome)
+	require.Equal(t, api.WorkOutcomeMinor, rented.Outcome)
 	p := c.Post("/v1/calculations/applicability", `{"on":"2026-03-02","method":"wet_scraping","share":{"value":"101","unit":"%"}}`).Problem(422, "implausible")
 	require.Equal(t, []string{"/share/value"}, contracttest.Pointers(p))
 }

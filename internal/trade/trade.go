@@ -35,5 +35,5 @@ func New(book *law.Book) (*Rules, error) {
 
 // Catalogue is every rule that is applied here.
 func Catalogue() []law.Rule {
-	return slices.Concat[[]law.Rule]()
+	return slices.Concat(renovation.Catalogue())
 }

@@ -29,6 +29,11 @@ const (
 	HUDIfAssisted            // above it, and whether the home is assisted is not known
 )
 
+// String is the answer's name in the contract.
+func (h HUD) String() string {
+	return [...]string{"not_asked", "de_minimis", "applies", "if_assisted"}[h]
+}
+
 type (
 	why   uint32
 	lacks uint16
@@ -53,6 +58,12 @@ const (
 	rentIsCompensation
 	aboveDeMinimis
 	shareUnknown
+	abatementTold
+	abatementSmall
+	hiredFirm
+	optedOut
+	optOutEnded
+	certificationNotYet
 )
 
 const (
@@ -77,20 +88,21 @@ type Rules struct {
 	hudInterior, hudExterior law.Handle
 	hudShare                 law.Handle
 	noticeDays, mailDays     law.Handle
+	optOut, certified        law.Handle
+	abatement                [3]law.Handle // in a room, outside, percent of a small component
 }
 
 // NewRules finds the parameters.
 func NewRules(book *law.Book) (Rules, error) {
 	r := Rules{book: book}
-	for name, handle := range map[string]*law.Handle{
+	err := book.Handles(map[string]*law.Handle{
 		"minor_repair_interior": &r.interior, "minor_repair_exterior": &r.exterior, "minor_repair_days": &r.days,
 		"hud_de_minimis_interior": &r.hudInterior, "hud_de_minimis_exterior": &r.hudExterior, "hud_de_minimis_component": &r.hudShare,
-		"notice_days_before": &r.noticeDays, "notice_mailing_days": &r.mailDays,
-	} {
-		var err error
-		if *handle, err = book.Handle(name); err != nil {
-			return r, err
-		}
+		"notice_days_before": &r.noticeDays, "notice_mailing_days": &r.mailDays, "opt_out": &r.optOut, "certified_work_required": &r.certified,
+		"abatement_practice_interior": &r.abatement[0], "abatement_practice_exterior": &r.abatement[1], "abatement_practice_component": &r.abatement[2],
+	})
+	if err != nil {
+		return r, err
 	}
 	return r, r.readSaid()
 }
@@ -122,6 +134,9 @@ func (r Rules) Apply(w Work, others []Other) (Applicability, error) {
 		a.Outcome, a.why = NotCovered, homeNotCovered
 	case disturbsNoPaint(w):
 		a.Outcome, a.why = NoPaintDisturbed, noPaint
+	case w.Abatement && w.LeadFree != law.Yes:
+		a.Outcome = Abatement
+		a.why |= abatementTold | r.smallAbatement(w)
 	case !forCompensation(w):
 		a.Outcome, a.why = NotForCompensation, unpaid
 	case w.LeadFree == law.Yes:
@@ -135,10 +150,43 @@ func (r Rules) Apply(w Work, others []Other) (Applicability, error) {
 	case NotForCompensation: // part 35 does not ask who is paid
 		a.lacks &= lackAssisted | lackShare
 	}
-	if a.Outcome == CoveredRenovation && w.LeadFree == law.Unknown {
-		a.lacks |= lackLeadFree
+	if a.Outcome == CoveredRenovation {
+		a.why |= r.dated(w)
+		if w.LeadFree == law.Unknown {
+			a.lacks |= lackLeadFree
+		}
 	}
 	return a, nil
+}
+
+// dated is what the date of a covered renovation changes: before certified work was required only the notices were owed
+// (745.81), and until the opt-out ended an owner who lived there could sign the work practices away.
+func (r Rules) dated(w Work) why {
+	if v, ok := r.book.On(r.certified, w.On, law.Required, r.scope); ok && v.Int() == 0 {
+		return certificationNotYet
+	}
+	if w.OptedOut != law.Yes {
+		return 0
+	}
+	if v, ok := r.book.On(r.optOut, w.On, law.Required, r.scope); ok && v.Int() == 1 {
+		return optedOut
+	}
+	return optOutEnded
+}
+
+// smallAbatement reads 745.65(d): "less than", where the housing rule says "not more than".
+func (r Rules) smallAbatement(w Work) why {
+	handle := r.abatement[0]
+	if w.Exterior {
+		handle = r.abatement[1]
+	}
+	limit, ok := r.book.On(handle, w.On, law.Required, r.scope)
+	share, dated := r.book.On(r.abatement[2], w.On, law.Required, r.scope)
+	small := w.Component.Small() != law.No
+	if ok && dated && w.AreaKnown && w.Area.Cmp(limit.Number()) < 0 && (!small || w.ShareKnown && w.Share.Cmp(share.Number()) < 0) {
+		return abatementSmall
+	}
+	return 0
 }
 
 // minor is the limit of minor repair and the days over which jobs are added.
@@ -147,12 +195,21 @@ func (r Rules) minor(exterior bool, on calendar.Date) (*law.Value, int, error) {
 	if exterior {
 		handle = r.exterior
 	}
-	limit, ok := r.book.On(handle, on, law.Required, r.scope)
-	days, dated := r.book.On(r.days, on, law.Required, r.scope)
+	limit, ok := r.onRecord(handle, on)
+	days, dated := r.onRecord(r.days, on)
 	if !ok || !dated {
 		return nil, 0, r.book.TooEarly(handle, "/on", on)
 	}
 	return limit, days.Int(), nil
+}
+
+// onRecord is a number of the definition of minor repair, which held from when it took effect although the work practices were
+// required later only.
+func (r Rules) onRecord(h law.Handle, on calendar.Date) (*law.Value, bool) {
+	if v, ok := r.book.On(h, on, law.Required, r.scope); ok {
+		return v, true
+	}
+	return r.book.On(h, on, law.InEffect, r.scope)
 }
 
 // disturbsNoPaint takes work that is told to disturb paint at its word, whatever else is told of it.
@@ -183,8 +240,11 @@ func (a *Applicability) judge(w Work, others []Other, days int) {
 	if w.DoneBy == DoerUnknown {
 		a.lacks |= lackDoer
 	}
-	if w.DoneBy == Landlord || w.DoneBy == LandlordEmployee || w.DoneBy == OwnerOccupant {
+	switch w.DoneBy {
+	case Landlord, LandlordEmployee, PropertyManager, OwnerOccupant:
 		a.why |= rentIsCompensation
+	case HiredFirm:
+		a.why |= hiredFirm
 	}
 	if practice.RuleOf(w.Method).NeverMinor() {
 		a.why |= methodNeverMinor

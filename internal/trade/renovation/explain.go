@@ -14,6 +14,7 @@ var (
 	compensation = law.Citation{Clause: "40 CFR 745.82(a)", Source: law.Text, Note: "That rent is compensation is EPA's published answer 23002-18512; that an owner working unpaid at home, or a volunteer, is not paid is from memory."}
 	routes       = law.Cite("40 CFR 745.82(a)(1) to (3)", law.Text)
 	protective   = law.Citation{Clause: minorRepair.Clause, Source: law.Derived, Note: "A fact that is not known gets the protective answer."}
+	optOut       = law.Cite("40 CFR 745.81(a)(4)", law.Text)
 	deMinimis    = law.Cite("24 CFR 35.1350(d)", law.Text)
 	// WindowReading is how "within the same 30 days" is read.
 	WindowReading = law.Citation{Clause: minorRepair.Clause, Source: law.Derived, Note: `"Within the same 30 days" is read as any 30 consecutive calendar days, so two jobs at most 29 days apart are one; no published reading was found.`}
@@ -29,7 +30,7 @@ func (r Rules) Explain(w Work, others []Other, a Applicability) law.Determinatio
 		}
 	}
 	d.Use("on", w.On.String())
-	for _, fact := range []string{"home_covered", "place", "component", "area", "share_of_component", "paint_disturbed", "method", "window_replaced", "painted_surface_demolished", "emergency", "done_by", "rented", "lead_free", "assisted"} {
+	for _, fact := range []string{"home_covered", "place", "component", "area", "share_of_component", "paint_disturbed", "method", "window_replaced", "painted_surface_demolished", "emergency", "abatement", "done_by", "rented", "opted_out", "lead_free", "assisted"} {
 		if value := w.value(fact); value != "unknown" && value != "" {
 			d.Use(fact, value)
 		}
@@ -48,6 +49,9 @@ func (r Rules) Explain(w Work, others []Other, a Applicability) law.Determinatio
 
 // differ says where the housing rule and the renovation rule part.
 func (a Applicability) differ(d *law.Determination, w Work) {
+	if a.Outcome == Abatement && a.HUD == HUDDeMinimis && a.why&abatementSmall == 0 && w.Assisted == law.Yes {
+		d.Differences = append(d.Differences, "The housing rule's de minimis (24 CFR 35.1350(d)) leaves out what is not more than its limits, the work practices of abatement only what is less than theirs (40 CFR 745.65(d)). The more protective holds.")
+	}
 	lighter := map[Outcome]string{Minor: "calls this minor (40 CFR 745.83)", NotForCompensation: "does not apply to unpaid work (40 CFR 745.82(a))"}[a.Outcome]
 	switch {
 	case a.HUD == HUDApplies && lighter != "":
@@ -80,7 +84,8 @@ var sentences = []struct {
 	{noPaint, "no_paint_disturbed", "paint_disturbed", law.Cite(`40 CFR 745.83, "renovation"`, law.Text), "No painted surface is disturbed, so it is not a renovation."},
 	{unpaid, "not_for_compensation", "done_by", compensation, "The work is not done for compensation."},
 	{allLeadFree, "lead_free_components", "lead_free", routes, "Every component was found free of lead-based paint; keep the written record."},
-	{rentIsCompensation, "rent_is_compensation", "done_by", compensation, "Rent is compensation: a landlord's or an employee's work in a rented home is done for compensation."},
+	{rentIsCompensation, "rent_is_compensation", "done_by", compensation, "Rent is compensation: work by a landlord, a landlord's employee or a manager who acts for the landlord is done for compensation, and whoever does it needs a certified firm and a certified renovator of their own."},
+	{hiredFirm, "hired_firm_is_paid", "done_by", compensation, "A hired firm works for compensation. The firm must be certified; whoever hires it need not be."},
 	{withinLimit, "within_minor_repair", "area", minorRepair, "{total} ft2 disturbed {place} within any 30 days is not more than {limit} ft2, and nothing done rules out minor repair."},
 	{overLimit, "over_minor_repair", "area", minorRepair, "{area} ft2 is more than the {limit} ft2 that minor repair may disturb {place}."},
 	{overLimitTogether, "over_minor_repair_together", "area", WindowReading, "With the other jobs {place} within 30 consecutive days it comes to {total} ft2, more than the {limit} ft2 of minor repair; together they are one job."},
@@ -93,6 +98,11 @@ var sentences = []struct {
 	{otherNeverMinor, "other_never_minor", "other_jobs", WindowReading, "Another job {place} within 30 consecutive days is never minor repair: a prohibited or restricted method, a window or a demolition. Together they are one job, which is not minor."},
 	{aboveDeMinimis, "above_de_minimis", "assisted", deMinimis, "The home is assisted and more paint is disturbed than the de minimis: safe work practices and clearance are required there, whatever the renovation rule says."},
 	{shareUnknown, "de_minimis_share_unknown", "share_of_component", deMinimis, "The home is assisted, and it is not known that at most a tenth of a small component is disturbed: it is taken to be more than the de minimis, and safe work practices and clearance are required."},
+	{abatementTold, "abatement", "abatement", law.Cite(`40 CFR 745.223, "abatement"`, law.Text), "Work designed to eliminate lead hazards for good, or ordered by an authority, is abatement and no renovation: certified abatement supervisors and workers do it, with a notice to the authority and clearance."},
+	{abatementSmall, "abatement_below_practices", "area", law.Cite("40 CFR 745.65(d)", law.Text), "Less is treated than the area and the share from which the abatement work practice standards apply."},
+	{certificationNotYet, "certification_not_yet", "on", law.Cite("40 CFR 745.81(a)", law.Text), "On that date only the notices were owed; certified firms, certified renovators and the work practices were required later."},
+	{optedOut, "opted_out", "opted_out", optOut, "The owner, who lived there, signed the work practices, training and certification away, as could be done on that date; the notices stay."},
+	{optOutEnded, "opt_out_ended", "opted_out", optOut, "An owner's opting out has no effect on that date: it could be done until 2010 only, and the whole rule applies."},
 	{emergencyAlone, "emergency_not_added", "emergency", minorRepair, "An emergency renovation is not added to other jobs."},
 }
 
@@ -152,6 +162,13 @@ func (w Work) value(fact string) string {
 		return yes(w.demolishes())
 	case "emergency":
 		return yes(w.Emergency)
+	case "abatement":
+		if !w.Abatement {
+			return ""
+		}
+		return "yes"
+	case "opted_out":
+		return w.OptedOut.String()
 	case "done_by":
 		return w.DoneBy.String()
 	case "rented":

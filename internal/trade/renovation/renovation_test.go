@@ -8,7 +8,6 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"github.com/goccy/go-yaml"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
@@ -32,112 +31,6 @@ func number(t require.TestingT, text string) measure.Number {
 	n, err := measure.ParseNumber(text)
 	require.NoError(t, err)
 	return n
-}
-
-type workCase struct {
-	Case   string `yaml:"case"`
-	Source string `yaml:"source"`
-	Work   struct {
-		On          calendar.Date `yaml:"on"`
-		Area        string        `yaml:"area"`
-		Exterior    bool          `yaml:"exterior"`
-		Component   string        `yaml:"component"`
-		Share       string        `yaml:"share"`
-		Disturbed   string        `yaml:"paint_disturbed"`
-		Method      string        `yaml:"method"`
-		Window      bool          `yaml:"window_replaced"`
-		Demolished  bool          `yaml:"demolished"`
-		Emergency   bool          `yaml:"emergency"`
-		DoneBy      string        `yaml:"done_by"`
-		Rented      string        `yaml:"rented"`
-		LeadFree    string        `yaml:"lead_free"`
-		HomeCovered string        `yaml:"home_covered"`
-		Assisted    string        `yaml:"assisted"`
-	} `yaml:"work"`
-	Others []struct {
-		On         calendar.Date `yaml:"on"`
-		Area       string        `yaml:"area"`
-		NeverMinor bool          `yaml:"never_minor"`
-		Emergency  bool          `yaml:"emergency"`
-	} `yaml:"others"`
-	Outcome string   `yaml:"outcome"`
-	Total   string   `yaml:"total"`
-	Left    string   `yaml:"left"`
-	Missing []string `yaml:"missing"`
-	Differs bool     `yaml:"differs"`
-	Steps   []string `yaml:"steps"`
-}
-
-func (c workCase) facts(t *testing.T) (renovation.Work, []renovation.Other) {
-	w := renovation.Work{On: c.Work.On, HomeCovered: law.Yes, Exterior: c.Work.Exterior, Method: practice.Method(c.Work.Method),
-		Component: home.ComponentOf(c.Work.Component), PaintDisturbed: law.TriOf(c.Work.Disturbed), WindowReplaced: c.Work.Window, Demolished: c.Work.Demolished, Emergency: c.Work.Emergency, DoneBy: renovation.DoneByOf(c.Work.DoneBy),
-		Rented: law.TriOf(c.Work.Rented), LeadFree: law.TriOf(c.Work.LeadFree), Assisted: law.No}
-	if c.Work.HomeCovered != "" {
-		w.HomeCovered = law.TriOf(c.Work.HomeCovered)
-	}
-	if c.Work.Assisted != "" {
-		w.Assisted = law.TriOf(c.Work.Assisted)
-	}
-	if w.AreaKnown = c.Work.Area != ""; w.AreaKnown {
-		w.Area = number(t, c.Work.Area)
-	}
-	if w.ShareKnown = c.Work.Share != ""; w.ShareKnown {
-		w.Share = number(t, c.Work.Share)
-	}
-	var others []renovation.Other
-	for _, o := range c.Others {
-		other := renovation.Other{On: o.On, Known: o.Area != "", NeverMinor: o.NeverMinor, Emergency: o.Emergency}
-		if other.Known {
-			other.Area = number(t, o.Area)
-		}
-		others = append(others, other)
-	}
-	return w, others
-}
-
-func TestApplicabilityCases(t *testing.T) {
-	t.Parallel()
-	text, err := os.ReadFile("../../../testdata/applicability/cases.yaml")
-	require.NoError(t, err)
-	var cases []workCase
-	require.NoError(t, yaml.UnmarshalWithOptions(text, &cases, yaml.Strict()))
-	require.NotEmpty(t, cases)
-	r := rules(t)
-	for _, c := range cases {
-		t.Run(c.Case+": "+c.Source, func(t *testing.T) {
-			t.Parallel()
-			w, others := c.facts(t)
-			a, err := r.Apply(w, others)
-			require.NoError(t, err)
-			d := r.Explain(w, others, a)
-			require.Equal(t, c.Outcome, d.Outcome)
-			require.NotEmpty(t, d.Reasons)
-			for _, reason := range d.Reasons {
-				require.NotEmpty(t, reason.Citation.Clause)
-				require.NotContains(t, reason.Text, "{")
-			}
-			if c.Total != "" {
-				require.Zero(t, a.Total.Cmp(number(t, c.Total)), a.Total.String())
-			}
-			if c.Left != "" {
-				require.Zero(t, a.Limit.Sub(a.Total).Cmp(number(t, c.Left)))
-			}
-			var missing, steps []string
-			for _, m := range d.Missing {
-				missing = append(missing, m.Fact)
-			}
-			for _, s := range r.StepsBefore(w, a) {
-				steps = append(steps, s.Code)
-			}
-			require.Equal(t, c.Missing, missing)
-			require.Equal(t, c.Differs, len(d.Differences) > 0)
-			if a.Outcome != renovation.CoveredRenovation {
-				require.Equal(t, c.Steps, steps)
-			} else {
-				require.Contains(t, steps, "verification")
-			}
-		})
-	}
 }
 
 func TestEmergencyLiftsTheNoticeAndNeverTheCleaning(t *testing.T) {

@@ -22,13 +22,16 @@ func (r Rules) StepsBefore(w Work, a Applicability) []Step {
 	steps := []Step{}
 	if a.Outcome == CoveredRenovation {
 		for _, s := range coveredSteps {
-			if (s.where == nil || s.where(w)) && !(w.Emergency && s.lifted) {
+			if (s.where == nil || s.where(w)) && !(w.Emergency && s.lifted) && !(s.practice && a.why&(optedOut|certificationNotYet) != 0) {
 				steps = append(steps, Step{s.code, r.say(s.text, w.On), s.cite})
 			}
 		}
 		if w.Emergency {
 			steps = append(steps, Step{"record_emergency", "Record what the emergency was and which provisions were not followed; signs, containment, waste handling, training and certification are lifted only as far as the emergency requires.", law.Cite("40 CFR 745.82(b), 745.86(b)(6)", law.Text)})
 		}
+	}
+	if a.Outcome == Abatement {
+		steps = append(steps, Step{"abatement", "The work is done as abatement: certified supervisor and workers, an occupant protection plan, notice to the authority, the abatement work practices and clearance.", law.Cite("40 CFR 745.227(e)", law.Text)})
 	}
 	if a.HUD == HUDApplies {
 		steps = append(steps, Step{"hud_clearance", "Use safe work practices and achieve clearance before the place is used again: the home is assisted and the work is above the de minimis.", law.Cite("24 CFR 35.1345, 35.1350, 35.1340", law.Text)})
@@ -75,18 +78,20 @@ var coveredSteps = []struct {
 	cite   law.Citation
 	lifted bool            // an emergency may lift it wholly
 	where  func(Work) bool // nil: everywhere
+	// a work practice, training or certification: not yet required before 2010, and what an owner could sign away
+	practice bool
 }{
-	{"certified_firm", "The work is done by a certified firm.", law.Cite("40 CFR 745.81(a), 745.89", law.Text), false, nil},
-	{"certified_renovator", "A certified renovator is assigned, trains the workers, and is present when signs are posted, while containment is set up and while the work area is cleaned.", law.Cite("40 CFR 745.90(b)", law.Text), false, nil},
-	{"pamphlet", "The owner and an adult occupant are given the pamphlet, at most {notice_days_before} days before the start, with proof.", law.Cite("40 CFR 745.84", law.Text), true, nil},
-	{"tell_units", "Each affected unit is told of the work in writing, or signs stay up while it lasts; the firm signs and dates a statement of the steps it took.", law.Cite("40 CFR 745.84(b)", law.Text), true, shared},
-	{"signs", "Warning signs mark the work area before work starts, until cleaning is verified.", law.Cite("40 CFR 745.85(a)(1)", law.Text), false, nil},
-	{"containment", "The work area is isolated so that no dust or debris leaves it: objects and ducts covered, windows and doors closed, plastic on the floor {containment_floor_distance} feet beyond the work or to a sealed barrier.", law.Cite("40 CFR 745.85(a)(2)(i)", law.Text), false, indoors},
-	{"containment", "The work area is isolated so that no dust or debris leaves it: windows and doors within {containment_openings_distance} feet closed, plastic on the ground {containment_ground_distance} feet beyond the work or to a barrier, and a vertical barrier within {containment_property_line_distance} feet of the property line.", law.Cite("40 CFR 745.85(a)(2)(ii)", law.Text), false, outdoors},
-	{"no_prohibited_practice", "No open flame; machines only with shroud and HEPA vacuum; heat guns only below {heat_gun_temperature} degrees Fahrenheit.", law.Cite("40 CFR 745.85(a)(3)", law.Text), false, nil},
-	{"waste", "Waste is contained, stored safely at each day's end and contained when it is carried away.", law.Cite("40 CFR 745.85(a)(4)", law.Text), false, nil},
-	{"cleaning", "The work area is cleaned until no dust, debris or residue remains.", law.Cite("40 CFR 745.85(a)(5)", law.Text), false, nil},
-	{"verification", "A certified renovator looks, then verifies sills, floors and counter tops with cloths; or dust clearance is achieved.", law.Cite("40 CFR 745.85(b)(1), (c)", law.Text), false, indoors},
-	{"verification", "A certified renovator looks until no dust or debris remains on surfaces in and below the work area, sills and ground.", law.Cite("40 CFR 745.85(b)(2)", law.Text), false, outdoors},
-	{"records", "The job's records are kept for {records_years} years after completion.", law.Cite("40 CFR 745.86(a)", law.Text), false, nil},
+	{"certified_firm", "The work is done by a certified firm.", law.Cite("40 CFR 745.81(a), 745.89", law.Text), false, nil, true},
+	{"certified_renovator", "A certified renovator is assigned, trains the workers, and is present when signs are posted, while containment is set up and while the work area is cleaned.", law.Cite("40 CFR 745.90(b)", law.Text), false, nil, true},
+	{"pamphlet", "The owner and an adult occupant are given the pamphlet, at most {notice_days_before} days before the start, with proof.", law.Cite("40 CFR 745.84", law.Text), true, nil, false},
+	{"tell_units", "Each affected unit is told of the work in writing, or signs stay up while it lasts; the firm signs and dates a statement of the steps it took.", law.Cite("40 CFR 745.84(b)", law.Text), true, shared, false},
+	{"signs", "Warning signs mark the work area before work starts, until cleaning is verified.", law.Cite("40 CFR 745.85(a)(1)", law.Text), false, nil, true},
+	{"containment", "The work area is isolated so that no dust or debris leaves it: objects and ducts covered, windows and doors closed, plastic on the floor {containment_floor_distance} feet beyond the work or to a sealed barrier.", law.Cite("40 CFR 745.85(a)(2)(i)", law.Text), false, indoors, true},
+	{"containment", "The work area is isolated so that no dust or debris leaves it: windows and doors within {containment_openings_distance} feet closed, plastic on the ground {containment_ground_distance} feet beyond the work or to a barrier, and a vertical barrier within {containment_property_line_distance} feet of the property line.", law.Cite("40 CFR 745.85(a)(2)(ii)", law.Text), false, outdoors, true},
+	{"no_prohibited_practice", "No open flame; machines only with shroud and HEPA vacuum; heat guns only below {heat_gun_temperature} degrees Fahrenheit.", law.Cite("40 CFR 745.85(a)(3)", law.Text), false, nil, true},
+	{"waste", "Waste is contained, stored safely at each day's end and contained when it is carried away.", law.Cite("40 CFR 745.85(a)(4)", law.Text), false, nil, true},
+	{"cleaning", "The work area is cleaned until no dust, debris or residue remains.", law.Cite("40 CFR 745.85(a)(5)", law.Text), false, nil, true},
+	{"verification", "A certified renovator looks, then verifies sills, floors and counter tops with cloths; or dust clearance is achieved.", law.Cite("40 CFR 745.85(b)(1), (c)", law.Text), false, indoors, true},
+	{"verification", "A certified renovator looks until no dust or debris remains on surfaces in and below the work area, sills and ground.", law.Cite("40 CFR 745.85(b)(2)", law.Text), false, outdoors, true},
+	{"records", "The job's records are kept for {records_years} years after completion.", law.Cite("40 CFR 745.86(a)", law.Text), false, nil, false},
 }

@@ -21,9 +21,10 @@ const (
 	LandlordEmployee
 	HiredFirm
 	Volunteer
+	PropertyManager // acts for the landlord and counts as the landlord
 )
 
-var doers = [...]string{"unknown", "owner_occupant", "landlord", "landlord_employee", "hired_firm", "volunteer"}
+var doers = [...]string{"unknown", "owner_occupant", "landlord", "landlord_employee", "hired_firm", "volunteer", "property_manager"}
 
 // String is the doer's name in the contract.
 func (d DoneBy) String() string { return doers[d] }
@@ -58,6 +59,8 @@ type Work struct {
 	Rented         law.Tri
 	LeadFree       law.Tri // every component found free of lead-based paint by one of the three routes of 745.82(a)
 	Assisted       law.Tri // the home has federal housing assistance
+	Abatement      bool    // designed to eliminate lead hazards for good, or ordered by an authority (745.223); not a renovation
+	OptedOut       law.Tri // the owner, who lives there, signed the work practices away, which could be done until 2010
 }
 
 // replacesWindow reports whether a window is replaced, as told or by what is done to what.
@@ -103,9 +106,10 @@ const (
 	LeadFree
 	Minor
 	CoveredRenovation
+	Abatement // under 40 CFR 745 subpart L, not the renovation rule
 )
 
-var outcomes = [...]string{"not_covered", "no_paint_disturbed", "not_for_compensation", "lead_free", "minor", "covered_renovation"}
+var outcomes = [...]string{"not_covered", "no_paint_disturbed", "not_for_compensation", "lead_free", "minor", "covered_renovation", "abatement"}
 
 // String is the outcome's name in the contract.
 func (o Outcome) String() string { return outcomes[o] }
