@@ -193,6 +193,66 @@ func (e ClearanceOutcome) Valid() bool {
 	}
 }
 
+// Defines values for ClothFace.
+const (
+	ClothFaceNewCloth   ClothFace = "new_cloth"
+	ClothFaceUnusedFace ClothFace = "unused_face"
+	ClothFaceUsedFace   ClothFace = "used_face"
+)
+
+// Valid indicates whether the value is a known member of the ClothFace enum.
+func (e ClothFace) Valid() bool {
+	switch e {
+	case ClothFaceNewCloth:
+		return true
+	case ClothFaceUnusedFace:
+		return true
+	case ClothFaceUsedFace:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ClothKind.
+const (
+	ClothKindDry ClothKind = "dry"
+	ClothKindWet ClothKind = "wet"
+)
+
+// Valid indicates whether the value is a known member of the ClothKind enum.
+func (e ClothKind) Valid() bool {
+	switch e {
+	case ClothKindDry:
+		return true
+	case ClothKindWet:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ClothResult.
+const (
+	ClothResultDarker  ClothResult = "darker"
+	ClothResultLighter ClothResult = "lighter"
+	ClothResultMatches ClothResult = "matches"
+)
+
+// Valid indicates whether the value is a known member of the ClothResult enum.
+func (e ClothResult) Valid() bool {
+	switch e {
+	case ClothResultDarker:
+		return true
+	case ClothResultLighter:
+		return true
+	case ClothResultMatches:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ContainerEventWhat.
 const (
 	ContainerEventWhatFound  ContainerEventWhat = "found"
@@ -991,6 +1051,126 @@ func (e UnitKind) Valid() bool {
 	case UnitKindCommonArea:
 		return true
 	case UnitKindDwelling:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for VerificationOutcome.
+const (
+	VerificationOutcomeClearanceInstead VerificationOutcome = "clearance_instead"
+	VerificationOutcomeDoesNotCount     VerificationOutcome = "does_not_count"
+	VerificationOutcomeLookFirst        VerificationOutcome = "look_first"
+	VerificationOutcomeUnderWay         VerificationOutcome = "under_way"
+	VerificationOutcomeVerified         VerificationOutcome = "verified"
+)
+
+// Valid indicates whether the value is a known member of the VerificationOutcome enum.
+func (e VerificationOutcome) Valid() bool {
+	switch e {
+	case VerificationOutcomeClearanceInstead:
+		return true
+	case VerificationOutcomeDoesNotCount:
+		return true
+	case VerificationOutcomeLookFirst:
+		return true
+	case VerificationOutcomeUnderWay:
+		return true
+	case VerificationOutcomeVerified:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for VerificationPartStanding.
+const (
+	VerificationPartStandingCleanAgain   VerificationPartStanding = "clean_again"
+	VerificationPartStandingLookFirst    VerificationPartStanding = "look_first"
+	VerificationPartStandingMeasureFirst VerificationPartStanding = "measure_first"
+	VerificationPartStandingNotWiped     VerificationPartStanding = "not_wiped"
+	VerificationPartStandingTooLarge     VerificationPartStanding = "too_large"
+	VerificationPartStandingVerified     VerificationPartStanding = "verified"
+	VerificationPartStandingWaitAndDry   VerificationPartStanding = "wait_and_dry"
+	VerificationPartStandingWipeAgain    VerificationPartStanding = "wipe_again"
+	VerificationPartStandingWipeWet      VerificationPartStanding = "wipe_wet"
+)
+
+// Valid indicates whether the value is a known member of the VerificationPartStanding enum.
+func (e VerificationPartStanding) Valid() bool {
+	switch e {
+	case VerificationPartStandingCleanAgain:
+		return true
+	case VerificationPartStandingLookFirst:
+		return true
+	case VerificationPartStandingMeasureFirst:
+		return true
+	case VerificationPartStandingNotWiped:
+		return true
+	case VerificationPartStandingTooLarge:
+		return true
+	case VerificationPartStandingVerified:
+		return true
+	case VerificationPartStandingWaitAndDry:
+		return true
+	case VerificationPartStandingWipeAgain:
+		return true
+	case VerificationPartStandingWipeWet:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for VerificationWhat.
+const (
+	VerificationWhatCleaned VerificationWhat = "cleaned"
+	VerificationWhatLooked  VerificationWhat = "looked"
+	VerificationWhatWiped   VerificationWhat = "wiped"
+)
+
+// Valid indicates whether the value is a known member of the VerificationWhat enum.
+func (e VerificationWhat) Valid() bool {
+	switch e {
+	case VerificationWhatCleaned:
+		return true
+	case VerificationWhatLooked:
+		return true
+	case VerificationWhatWiped:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for VerifiedSurface.
+const (
+	VerifiedSurfaceCarpet     VerifiedSurface = "carpet"
+	VerifiedSurfaceCeiling    VerifiedSurface = "ceiling"
+	VerifiedSurfaceCounterTop VerifiedSurface = "counter_top"
+	VerifiedSurfaceExterior   VerifiedSurface = "exterior"
+	VerifiedSurfaceFloor      VerifiedSurface = "floor"
+	VerifiedSurfaceWall       VerifiedSurface = "wall"
+	VerifiedSurfaceWindowSill VerifiedSurface = "window_sill"
+)
+
+// Valid indicates whether the value is a known member of the VerifiedSurface enum.
+func (e VerifiedSurface) Valid() bool {
+	switch e {
+	case VerifiedSurfaceCarpet:
+		return true
+	case VerifiedSurfaceCeiling:
+		return true
+	case VerifiedSurfaceCounterTop:
+		return true
+	case VerifiedSurfaceExterior:
+		return true
+	case VerifiedSurfaceFloor:
+		return true
+	case VerifiedSurfaceWall:
+		return true
+	case VerifiedSurfaceWindowSill:
 		return true
 	default:
 		return false
@@ -2127,6 +2307,15 @@ type ClearanceList struct {
 
 // ClearanceOutcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
 type ClearanceOutcome string
+
+// ClothFace new_cloth: a cloth not used before. unused_face: folded so that an unused face is out. used_face: a face that was used before.
+type ClothFace string
+
+// ClothKind wet: a pre-moistened white disposable cloth. dry: a dry, electrostatically charged white disposable cloth (40 CFR 745.83).
+type ClothKind string
+
+// ClothResult How the cloth compares with the cleaning verification card.
+type ClothResult string
 
 // ComponentShare Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
 type ComponentShare = Measure
@@ -3307,6 +3496,21 @@ type OccupancyPatch struct {
 	UnitId *openapi_types.UUID `json:"unit_id,omitempty"`
 }
 
+// OddEvent Something told that should not have been, and does not count.
+type OddEvent struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable, snake_case.
+	Code string `json:"code"`
+
+	// Event Its place among the events told, from 0.
+	Event int32 `json:"event"`
+
+	// Text Why it does not count.
+	Text string `json:"text"`
+}
+
 // Organization The owner of records.
 type Organization struct {
 	// CreatedAt When the book recorded the first version (UTC).
@@ -4324,6 +4528,9 @@ type Step struct {
 // Surface The surface a wipe was taken from. Blanks are judged apart and never pass or fail a room.
 type Surface string
 
+// SurfaceArea Area of a floor or counter top in the work area, in ft2, in2, cm2 or m2. Null when not known.
+type SurfaceArea = Measure
+
 // Tri Yes, no, or not known. Not known always gets the protective answer.
 type Tri string
 
@@ -4630,6 +4837,42 @@ type Verification struct {
 	WetCloths int32 `json:"wet_cloths"`
 }
 
+// VerificationAnswer Where the cleaning verification stands.
+type VerificationAnswer struct {
+	// Cloths How many cloths it takes and has taken. Those used are for the record (40 CFR 745.86(b)(6)); cloths of wipes that do not count are among them.
+	Cloths VerificationCloths `json:"cloths"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// DoesNotCount What should not have been, and does not count.
+	DoesNotCount []OddEvent `json:"does_not_count"`
+
+	// Items Surface by surface.
+	Items []VerificationItemState `json:"items"`
+
+	// Outcome look_first: nobody has looked and found it clean. under_way: something is left to do, or it is not known who does it. verified: everything is. does_not_count: no certified renovator does it. clearance_instead: dust clearance takes its place.
+	Outcome VerificationOutcome `json:"outcome"`
+}
+
+// VerificationCloths How many cloths it takes and has taken. Those used are for the record (40 CFR 745.86(b)(6)); cloths of wipes that do not count are among them.
+type VerificationCloths struct {
+	// DryMost Dry cloths at most.
+	DryMost int32 `json:"dry_most"`
+
+	// DryUsed Dry cloths used so far.
+	DryUsed int32 `json:"dry_used"`
+
+	// WetLeast Wet cloths, if every first wipe matches.
+	WetLeast int32 `json:"wet_least"`
+
+	// WetMost Wet cloths at most, if nothing is folded and no wipe is wasted.
+	WetMost int32 `json:"wet_most"`
+
+	// WetUsed Wet cloths used so far.
+	WetUsed int32 `json:"wet_used"`
+}
+
 // VerificationCreate Cleaning verification as told by the certified renovator (40 CFR 745.85(b)). What a caller sends to create one.
 type VerificationCreate struct {
 	// AllPassed Every sill, floor section and counter section passed.
@@ -4660,6 +4903,93 @@ type VerificationCreate struct {
 	WetCloths int32 `json:"wet_cloths"`
 }
 
+// VerificationEvent One thing done, in the order in which it happened.
+type VerificationEvent struct {
+	// At When (UTC).
+	At time.Time `json:"at"`
+
+	// Cloth wet: a pre-moistened white disposable cloth. dry: a dry, electrostatically charged white disposable cloth (40 CFR 745.83).
+	Cloth *ClothKind `json:"cloth,omitempty"`
+
+	// Face new_cloth: a cloth not used before. unused_face: folded so that an unused face is out. used_face: a face that was used before.
+	Face *ClothFace `json:"face,omitempty"`
+
+	// Item The surface, by its name; when absent, all of them. Required for a wipe.
+	Item *string `json:"item,omitempty"`
+
+	// Passed Of looking: no dust, debris or residue was seen; false when absent.
+	Passed *bool `json:"passed,omitempty"`
+
+	// Result How the cloth compares with the cleaning verification card.
+	Result *ClothResult `json:"result,omitempty"`
+
+	// Section The section, from 1; when absent, all of them. Required for a wipe of a surface in several sections.
+	Section *int32 `json:"section,omitempty"`
+
+	// SurfaceDry Yes, no, or not known. Not known always gets the protective answer.
+	SurfaceDry *Tri `json:"surface_dry,omitempty"`
+
+	// What looked: the certified renovator looked for dust, debris and residue. cleaned: it was cleaned again. wiped: one wipe with a cloth.
+	What VerificationWhat `json:"what"`
+}
+
+// VerificationFacts Facts for the question where a cleaning verification stands.
+type VerificationFacts struct {
+	// ByCertifiedRenovator Yes, no, or not known. Not known always gets the protective answer.
+	ByCertifiedRenovator *Tri `json:"by_certified_renovator,omitempty"`
+
+	// ClearanceInstead The contract or another law asks for dust clearance instead (40 CFR 745.85(c)); false when absent.
+	ClearanceInstead *bool `json:"clearance_instead,omitempty"`
+
+	// Events What has been done so far.
+	Events *[]VerificationEvent `json:"events,omitempty"`
+
+	// Items The surfaces in the work area.
+	Items []VerificationItem `json:"items"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// On Local date whose law applies.
+	On openapi_types.Date `json:"on"`
+
+	// Outdoors All the work was outdoors, where nothing is wiped; false when absent.
+	Outdoors *bool `json:"outdoors,omitempty"`
+}
+
+// VerificationItem One surface in the work area; each sill is one.
+type VerificationItem struct {
+	// Area Area of a floor or counter top in the work area, in ft2, in2, cm2 or m2. Null when not known.
+	Area *SurfaceArea `json:"area,omitempty"`
+
+	// Name What it is called here, each by a name of its own.
+	Name string `json:"name"`
+
+	// Sections Into how many sections a floor or counter top was divided; when absent, into as many as are needed.
+	Sections *int32 `json:"sections,omitempty"`
+
+	// Surface The kind of surface. window_sill, floor (uncarpeted) and counter_top are wiped; carpet, wall, ceiling and exterior are looked at only.
+	Surface VerifiedSurface `json:"surface"`
+}
+
+// VerificationItemState Where one surface stands.
+type VerificationItemState struct {
+	// Name As told.
+	Name string `json:"name"`
+
+	// Parts Section by section.
+	Parts []VerificationPartState `json:"parts"`
+
+	// SectionArea A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	SectionArea *Computed `json:"section_area,omitempty"`
+
+	// Sections Into how many it is divided; 0 where it is not wiped.
+	Sections int32 `json:"sections"`
+
+	// Surface The kind of surface. window_sill, floor (uncarpeted) and counter_top are wiped; carpet, wall, ceiling and exterior are looked at only.
+	Surface VerifiedSurface `json:"surface"`
+}
+
 // VerificationList A page of Verification records, oldest first.
 type VerificationList struct {
 	// Count How many records the filters match, when count was asked for.
@@ -4671,6 +5001,36 @@ type VerificationList struct {
 	// Next Cursor of the next page; null on the last one. The same address is in the Link header.
 	Next *string `json:"next"`
 }
+
+// VerificationOutcome look_first: nobody has looked and found it clean. under_way: something is left to do, or it is not known who does it. verified: everything is. does_not_count: no certified renovator does it. clearance_instead: dust clearance takes its place.
+type VerificationOutcome string
+
+// VerificationPartStanding look_first: looked at before anything is wiped. wipe_wet: the first wet wipe is next. clean_again: the cloth did not match. wipe_again: cleaned again, and another wet wipe is next. wait_and_dry: wait, then wipe dry. verified: done. not_wiped: looked at only. measure_first: its area is not told. too_large: divided into sections that are too large.
+type VerificationPartStanding string
+
+// VerificationPartState Where one sill or section stands.
+type VerificationPartState struct {
+	// Next What comes next.
+	Next string `json:"next"`
+
+	// NotBefore The earliest time of the dry wipe (UTC); it waits until the surface is dry, too.
+	NotBefore *time.Time `json:"not_before,omitempty"`
+
+	// Section From 1.
+	Section int32 `json:"section"`
+
+	// State look_first: looked at before anything is wiped. wipe_wet: the first wet wipe is next. clean_again: the cloth did not match. wipe_again: cleaned again, and another wet wipe is next. wait_and_dry: wait, then wipe dry. verified: done. not_wiped: looked at only. measure_first: its area is not told. too_large: divided into sections that are too large.
+	State VerificationPartStanding `json:"state"`
+
+	// WetWipes Wet wipes that count, since it was last found clean by looking.
+	WetWipes int32 `json:"wet_wipes"`
+}
+
+// VerificationWhat looked: the certified renovator looked for dust, debris and residue. cleaned: it was cleaned again. wiped: one wipe with a cloth.
+type VerificationWhat string
+
+// VerifiedSurface The kind of surface. window_sill, floor (uncarpeted) and counter_top are wiped; carpet, wall, ceiling and exterior are looked at only.
+type VerifiedSurface string
 
 // WallSide Wall side: A is the street side, then clockwise B, C, D (common practice).
 type WallSide string
@@ -5848,6 +6208,9 @@ type EndBuildingJSONRequestBody = EndRequest
 // CalculateApplicabilityJSONRequestBody defines body for CalculateApplicability for application/json ContentType.
 type CalculateApplicabilityJSONRequestBody = ApplicabilityFacts
 
+// CalculateCleaningVerificationJSONRequestBody defines body for CalculateCleaningVerification for application/json ContentType.
+type CalculateCleaningVerificationJSONRequestBody = VerificationFacts
+
 // CalculateClearanceJSONRequestBody defines body for CalculateClearance for application/json ContentType.
 type CalculateClearanceJSONRequestBody = ClearanceFacts
 
@@ -6039,6 +6402,9 @@ type ServerInterface interface {
 	// CalculateApplicability Is a job a covered renovation
 	// (POST /v1/calculations/applicability)
 	CalculateApplicability(ctx echo.Context) error
+	// CalculateCleaningVerification Where does a cleaning verification stand
+	// (POST /v1/calculations/cleaning-verification)
+	CalculateCleaningVerification(ctx echo.Context) error
 	// CalculateClearance Do dust wipes pass clearance
 	// (POST /v1/calculations/clearance)
 	CalculateClearance(ctx echo.Context) error
@@ -6667,6 +7033,15 @@ func (w *ServerInterfaceWrapper) CalculateApplicability(ctx echo.Context) error 
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateApplicability(ctx)
+	return err
+}
+
+// CalculateCleaningVerification converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateCleaningVerification(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateCleaningVerification(ctx)
 	return err
 }
 
@@ -10586,6 +10961,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/buildings/:id/exterior-allowance", wrapper.GetExteriorAllowance, options.OperationMiddlewares["GetExteriorAllowance"]...)
 	router.PUT(options.BaseURL+"/v1/buildings/by-external-id/:system/:value", wrapper.PutBuildingByExternalId, options.OperationMiddlewares["PutBuildingByExternalId"]...)
 	router.POST(options.BaseURL+"/v1/calculations/applicability", wrapper.CalculateApplicability, options.OperationMiddlewares["CalculateApplicability"]...)
+	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
@@ -10900,6 +11276,28 @@ type CalculateApplicabilityResponseObject interface {
 type CalculateApplicability200JSONResponse ApplicabilityAnswer
 
 func (response CalculateApplicability200JSONResponse) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateCleaningVerificationRequestObject struct {
+	Body *CalculateCleaningVerificationJSONRequestBody
+}
+
+type CalculateCleaningVerificationResponseObject interface {
+	VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error
+}
+
+type CalculateCleaningVerification200JSONResponse VerificationAnswer
+
+func (response CalculateCleaningVerification200JSONResponse) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -13348,6 +13746,9 @@ type StrictServerInterface interface {
 	// CalculateApplicability Is a job a covered renovation
 	// (POST /v1/calculations/applicability)
 	CalculateApplicability(ctx context.Context, request CalculateApplicabilityRequestObject) (CalculateApplicabilityResponseObject, error)
+	// CalculateCleaningVerification Where does a cleaning verification stand
+	// (POST /v1/calculations/cleaning-verification)
+	CalculateCleaningVerification(ctx context.Context, request CalculateCleaningVerificationRequestObject) (CalculateCleaningVerificationResponseObject, error)
 	// CalculateClearance Do dust wipes pass clearance
 	// (POST /v1/calculations/clearance)
 	CalculateClearance(ctx context.Context, request CalculateClearanceRequestObject) (CalculateClearanceResponseObject, error)
@@ -14000,6 +14401,52 @@ func (sh *strictHandler) CalculateApplicability(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateApplicabilityResponseObject); ok {
 		return validResponse.VisitCalculateApplicabilityResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateCleaningVerification operation middleware
+func (sh *strictHandler) CalculateCleaningVerification(ctx echo.Context) error {
+	var request CalculateCleaningVerificationRequestObject
+
+	var body CalculateCleaningVerificationJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateCleaningVerification(ctx.Request().Context(), request.(CalculateCleaningVerificationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateCleaningVerification")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateCleaningVerificationResponseObject); ok {
+		return validResponse.VisitCalculateCleaningVerificationResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

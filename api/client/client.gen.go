@@ -210,6 +210,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 	CalculateApplicability(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateCleaningVerificationWithBody Where does a cleaning verification stand
+	//
+	// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/cleaning-verification (the `CalculateCleaningVerification` operationId).
+	CalculateCleaningVerificationWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateCleaningVerification Where does a cleaning verification stand
+	//
+	// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/cleaning-verification (the `CalculateCleaningVerification` operationId).
+	CalculateCleaningVerification(ctx context.Context, body CalculateCleaningVerificationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateClearanceWithBody Do dust wipes pass clearance
 	//
 	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
@@ -1753,6 +1771,44 @@ func (c *Client) CalculateApplicabilityWithBody(ctx context.Context, contentType
 // Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 func (c *Client) CalculateApplicability(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateApplicabilityRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateCleaningVerificationWithBody Where does a cleaning verification stand
+//
+// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/cleaning-verification (the `CalculateCleaningVerification` operationId).
+func (c *Client) CalculateCleaningVerificationWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateCleaningVerificationRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateCleaningVerification Where does a cleaning verification stand
+//
+// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/cleaning-verification (the `CalculateCleaningVerification` operationId).
+func (c *Client) CalculateCleaningVerification(ctx context.Context, body CalculateCleaningVerificationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateCleaningVerificationRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -5185,6 +5241,46 @@ func NewCalculateApplicabilityRequestWithBody(server string, contentType string,
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/applicability")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateCleaningVerificationRequest calls the generic CalculateCleaningVerification builder with application/json body
+func NewCalculateCleaningVerificationRequest(server string, body CalculateCleaningVerificationJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateCleaningVerificationRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateCleaningVerificationRequestWithBody constructs an http.Request for the CalculateCleaningVerification method, with any body, and a specified content type
+func NewCalculateCleaningVerificationRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/cleaning-verification")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -12434,6 +12530,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 	CalculateApplicabilityWithResponse(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateApplicabilityResult, error)
 
+	// CalculateCleaningVerificationWithBodyWithResponse Where does a cleaning verification stand
+	//
+	// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/cleaning-verification (the `CalculateCleaningVerification` operationId).
+	CalculateCleaningVerificationWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateCleaningVerificationResult, error)
+
+	// CalculateCleaningVerificationWithResponse Where does a cleaning verification stand
+	//
+	// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/cleaning-verification (the `CalculateCleaningVerification` operationId).
+	CalculateCleaningVerificationWithResponse(ctx context.Context, body CalculateCleaningVerificationJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCleaningVerificationResult, error)
+
 	// CalculateClearanceWithBodyWithResponse Do dust wipes pass clearance
 	//
 	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
@@ -14191,6 +14305,47 @@ func (r CalculateApplicabilityResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateApplicabilityResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateCleaningVerificationResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *VerificationAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateCleaningVerificationResult) GetJSON200() *VerificationAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateCleaningVerificationResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateCleaningVerificationResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateCleaningVerificationResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateCleaningVerificationResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -18556,6 +18711,36 @@ func (c *ClientWithResponses) CalculateApplicabilityWithResponse(ctx context.Con
 	return ParseCalculateApplicabilityResult(rsp)
 }
 
+// CalculateCleaningVerificationWithBodyWithResponse Where does a cleaning verification stand
+//
+// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/cleaning-verification (the `CalculateCleaningVerification` operationId).
+func (c *ClientWithResponses) CalculateCleaningVerificationWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateCleaningVerificationResult, error) {
+	rsp, err := c.CalculateCleaningVerificationWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateCleaningVerificationResult(rsp)
+}
+
+// CalculateCleaningVerificationWithResponse Where does a cleaning verification stand
+//
+// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/cleaning-verification (the `CalculateCleaningVerification` operationId).
+func (c *ClientWithResponses) CalculateCleaningVerificationWithResponse(ctx context.Context, body CalculateCleaningVerificationJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCleaningVerificationResult, error) {
+	rsp, err := c.CalculateCleaningVerification(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateCleaningVerificationResult(rsp)
+}
+
 // CalculateClearanceWithBodyWithResponse Do dust wipes pass clearance
 //
 // Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
@@ -21097,6 +21282,32 @@ func ParseCalculateApplicabilityResult(rsp *http.Response) (*CalculateApplicabil
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest ApplicabilityAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateCleaningVerificationResult parses an HTTP response from a CalculateCleaningVerificationWithResponse call
+func ParseCalculateCleaningVerificationResult(rsp *http.Response) (*CalculateCleaningVerificationResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateCleaningVerificationResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest VerificationAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -39,3 +39,37 @@ func otherJob(f *fault.Faults, at string, o api.OtherJob) renovation.Other {
 	job.Area, job.Known = amount(o.Area, measure.Area, measure.SquareFoot)
 	return job
 }
+
+// VerificationFacts reads the facts of a cleaning verification. What does not fit together, its rules say.
+func VerificationFacts(v api.VerificationFacts) (renovation.VerificationFacts, error) {
+	var faults fault.Faults
+	f := renovation.VerificationFacts{On: Day(v.On), Outdoors: is(v.Outdoors, true), Clearance: is(v.ClearanceInstead, true), Renovator: Tri(v.ByCertifiedRenovator)}
+	for i, told := range v.Items {
+		at := "/items/" + strconv.Itoa(i)
+		item := renovation.ToVerify{Name: told.Name, Surface: renovation.Wiped(told.Surface), Sections: whole(told.Sections)}
+		positive(&faults, at+"/area", told.Area, measure.Area)
+		item.Area, item.AreaKnown = amount(told.Area, measure.Area, measure.SquareFoot)
+		f.Items = append(f.Items, item)
+	}
+	for _, e := range list(v.Events) {
+		f.Events = append(f.Events, renovation.Event{At: e.At, What: renovation.What(e.What), Item: text(e.Item), Section: whole(e.Section), Passed: is(e.Passed, true),
+			Cloth: renovation.Cloth(text(e.Cloth)), Face: renovation.Face(text(e.Face)), Match: renovation.Match(text(e.Result)), Dry: Tri(e.SurfaceDry)})
+	}
+	return f, faults.Err()
+}
+
+// whole reads an optional count; none is 0.
+func whole(n *int32) int {
+	if n == nil {
+		return 0
+	}
+	return int(*n)
+}
+
+// text reads an optional word; none is empty.
+func text[T ~string](told *T) string {
+	if told == nil {
+		return ""
+	}
+	return string(*told)
+}

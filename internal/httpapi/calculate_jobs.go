@@ -92,3 +92,16 @@ func noticeWindow(r *trade.Rules, b api.NoticeFacts) (any, error) {
 	answer.Determine = d
 	return answer, nil
 }
+
+// CalculateCleaningVerification answers where a cleaning verification stands.
+func (s *Server) CalculateCleaningVerification(_ context.Context, told api.CalculateCleaningVerificationRequestObject) (api.CalculateCleaningVerificationResponseObject, error) {
+	return calculate(s, cleaningVerification, told.Body)
+}
+
+func cleaningVerification(r *trade.Rules, b api.VerificationFacts) (any, error) {
+	facts, err := form.VerificationFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Jobs.In(list(b.Jurisdictions)).Verify(facts)
+}

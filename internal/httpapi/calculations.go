@@ -30,10 +30,11 @@ func answering[F any](answer func(*trade.Rules, F) (any, error)) calculation {
 
 // calculations are all of them, by the last part of their path.
 var calculations = map[string]calculation{
-	"applicability": answering(applicability),
-	"clearance":     answering(clearanceOf),
-	"coverage":      answering(coverage),
-	"notice-window": answering(noticeWindow),
+	"applicability":         answering(applicability),
+	"cleaning-verification": answering(cleaningVerification),
+	"clearance":             answering(clearanceOf),
+	"coverage":              answering(coverage),
+	"notice-window":         answering(noticeWindow),
 }
 
 // calculate answers the facts of a request under the rules that the service answers by.

@@ -144,10 +144,10 @@ func (r Rules) Apply(w Work, others []Other) (Applicability, error) {
 	default:
 		a.judge(w, others, days)
 	}
-	switch a.Outcome {
-	case NotCovered, NoPaintDisturbed, LeadFree:
+	switch {
+	case a.Outcome == NotCovered, a.Outcome == NoPaintDisturbed, w.LeadFree == law.Yes: // 35.115(a)(4), (8)
 		a.HUD, a.lacks, a.why = HUDNotAsked, 0, a.why&^(aboveDeMinimis|shareUnknown)
-	case NotForCompensation: // part 35 does not ask who is paid
+	case a.Outcome == NotForCompensation: // part 35 does not ask who is paid
 		a.lacks &= lackAssisted | lackShare
 	}
 	if a.Outcome == CoveredRenovation {

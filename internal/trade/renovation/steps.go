@@ -53,16 +53,29 @@ func (r Rules) say(text string, on calendar.Date) string {
 	})
 }
 
-// readSaid finds the parameters that the steps name.
+// readSaid finds the parameters that the steps and the rules of the catalogue name.
 func (r *Rules) readSaid() error {
 	r.said = map[string]law.Handle{}
+	find := func(who, name string) error {
+		handle, err := r.book.Handle(name)
+		if err != nil {
+			return fmt.Errorf("%s: %w", who, err)
+		}
+		r.said[name] = handle
+		return nil
+	}
 	for _, s := range coveredSteps {
 		for _, match := range named.FindAllStringSubmatch(s.text, -1) {
-			handle, err := r.book.Handle(match[1])
-			if err != nil {
-				return fmt.Errorf("the step %s: %w", s.code, err)
+			if err := find("the step "+s.code, match[1]); err != nil {
+				return err
 			}
-			r.said[match[1]] = handle
+		}
+	}
+	for _, rule := range Catalogue() {
+		for _, name := range rule.Parameters {
+			if err := find("the rule "+rule.Name, name); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
