@@ -730,6 +730,27 @@ func (e NoticeRecipient) Valid() bool {
 	}
 }
 
+// Defines values for PracticeStance.
+const (
+	PracticeStanceAllowed    PracticeStance = "allowed"
+	PracticeStanceProhibited PracticeStance = "prohibited"
+	PracticeStanceRestricted PracticeStance = "restricted"
+)
+
+// Valid indicates whether the value is a known member of the PracticeStance enum.
+func (e PracticeStance) Valid() bool {
+	switch e {
+	case PracticeStanceAllowed:
+		return true
+	case PracticeStanceProhibited:
+		return true
+	case PracticeStanceRestricted:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Programme.
 const (
 	ProgrammeEpa      Programme = "epa"
@@ -3064,6 +3085,9 @@ type GrantList struct {
 	Next *string `json:"next"`
 }
 
+// HeatGunTemperature Highest temperature that the heat gun runs at, in degF or degC; null when not known, which counts as too hot.
+type HeatGunTemperature = Measure
+
 // HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
 type HousingFor string
 
@@ -3574,6 +3598,9 @@ type OtherJob struct {
 	WindowReplaced *bool `json:"window_replaced,omitempty"`
 }
 
+// OutletDistance Distance from the electrical outlet near which paint is scraped dry (24 CFR 35.140(e)), in ft, in, cm or m; null when there is none or it is not known.
+type OutletDistance = Measure
+
 // PaintedArea Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
 type PaintedArea = Measure
 
@@ -3632,6 +3659,129 @@ type ParameterValue struct {
 
 	// Value The value in the parameter's unit, as text.
 	Value string `json:"value"`
+}
+
+// PracticeCondition Something that must hold while a restricted method is used.
+type PracticeCondition struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable name: shroud, hepa_vacuum, no_visible_dust, temperature, no_charring, near_outlet, small_spots, with_heat_gun, ventilate, contain_water or local.
+	Code string `json:"code"`
+
+	// Text What to do, with the law's number of the date.
+	Text string `json:"text"`
+}
+
+// PracticeInstead A method to use instead: one that no rule which applies here restricts.
+type PracticeInstead struct {
+	// Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
+	Method Method `json:"method"`
+
+	// Text How it is used well (common practice).
+	Text string `json:"text"`
+}
+
+// PracticeJudged What one rule says of the method.
+type PracticeJudged struct {
+	// Applies Yes, no, or not known. Not known always gets the protective answer.
+	Applies *Tri `json:"applies"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Guards What must hold where the stance is restricted.
+	Guards []PracticeCondition `json:"guards"`
+
+	// Jurisdiction Of a local rule: whose it is.
+	Jurisdiction *string `json:"jurisdiction,omitempty"`
+
+	// Rule Stable name of the rule: epa_renovation_practices, epa_abatement_practices, housing_prohibited_methods or local_practices.
+	Rule string `json:"rule"`
+
+	// Stance What a rule says of a method under the facts. allowed: it is not named, or only where it does not matter here. restricted: lawful while the guards hold. prohibited: not lawful as it is told.
+	Stance PracticeStance `json:"stance"`
+
+	// Why The stance in a sentence.
+	Why string `json:"why"`
+}
+
+// PracticeStance What a rule says of a method under the facts. allowed: it is not named, or only where it does not matter here. restricted: lawful while the guards hold. prohibited: not lawful as it is told.
+type PracticeStance string
+
+// PracticesAnswer Whether a method may be used, rule by rule; the most protective rule that applies, or may, governs.
+type PracticesAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Governing The rule whose stance the outcome is.
+	Governing string `json:"governing"`
+
+	// Guards Where the outcome is restricted: what all rules that apply ask for together.
+	Guards []PracticeCondition `json:"guards"`
+
+	// Instead Where the outcome is not allowed: what to do instead.
+	Instead []PracticeInstead `json:"instead"`
+
+	// NeverMinor Work by this method is never minor repair and maintenance, guarded or not (40 CFR 745.83 with 745.85(a)(3)).
+	NeverMinor bool `json:"never_minor"`
+
+	// Outcome What a rule says of a method under the facts. allowed: it is not named, or only where it does not matter here. restricted: lawful while the guards hold. prohibited: not lawful as it is told.
+	Outcome PracticeStance `json:"outcome"`
+
+	// Stances What each rule in force on the date says, those that do not apply among them.
+	Stances []PracticeJudged `json:"stances"`
+}
+
+// PracticesFacts A method and what it is judged by. abatement: the work is meant to eliminate lead hazards for good (40 CFR part 745, subpart L), and is no renovation (subpart E); not known counts as both. assisted: federally assisted housing (24 CFR part 35). shroud: a shroud or containment is around the tool; hepa: a HEPA vacuum is attached; where the method names one, it need not be told. visible_dust_outside and charring are seen while working: not told before the work, and then the guards say when to stop. well_ventilated: the space where a stripper is used. volatile_stripper: the stripper is volatile and hazardous by 16 CFR 1500.3 or 29 CFR 1910.1200; not known counts as volatile.
+type PracticesFacts struct {
+	// Abatement Yes, no, or not known. Not known always gets the protective answer.
+	Abatement *Tri `json:"abatement,omitempty"`
+
+	// AsOf Local date of the work.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Assisted Yes, no, or not known. Not known always gets the protective answer.
+	Assisted *Tri `json:"assisted,omitempty"`
+
+	// Charring Yes, no, or not known. Not known always gets the protective answer.
+	Charring *Tri `json:"charring,omitempty"`
+
+	// Exterior true outdoors; false, or absent, in a room.
+	Exterior *bool `json:"exterior,omitempty"`
+
+	// Hepa Yes, no, or not known. Not known always gets the protective answer.
+	Hepa *Tri `json:"hepa,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
+	Method Method `json:"method"`
+
+	// OutletDistance Distance from the electrical outlet near which paint is scraped dry (24 CFR 35.140(e)), in ft, in, cm or m; null when there is none or it is not known.
+	OutletDistance *OutletDistance `json:"outlet_distance,omitempty"`
+
+	// Shroud Yes, no, or not known. Not known always gets the protective answer.
+	Shroud *Tri `json:"shroud,omitempty"`
+
+	// SpotArea All defective paint spots scraped dry in the room, or on the exterior, together (24 CFR 35.140(e); 40 CFR 745.227(e)(6)(iii)), in ft2, in2, cm2 or m2; null when not known, which counts as more than small.
+	SpotArea *SpotArea `json:"spot_area,omitempty"`
+
+	// Temperature Highest temperature that the heat gun runs at, in degF or degC; null when not known, which counts as too hot.
+	Temperature *HeatGunTemperature `json:"temperature,omitempty"`
+
+	// VisibleDustOutside Yes, no, or not known. Not known always gets the protective answer.
+	VisibleDustOutside *Tri `json:"visible_dust_outside,omitempty"`
+
+	// VolatileStripper Yes, no, or not known. Not known always gets the protective answer.
+	VolatileStripper *Tri `json:"volatile_stripper,omitempty"`
+
+	// WellVentilated Yes, no, or not known. Not known always gets the protective answer.
+	WellVentilated *Tri `json:"well_ventilated,omitempty"`
+
+	// WithHeatGun Paint is scraped dry together with a heat gun; its temperature is then judged too. false when absent.
+	WithHeatGun *bool `json:"with_heat_gun,omitempty"`
 }
 
 // Problem A problem document (RFC 9457), sent with every error.
@@ -4512,6 +4662,9 @@ type SmallRepairList struct {
 	// Next Cursor of the next page; null on the last one. The same address is in the Link header.
 	Next *string `json:"next"`
 }
+
+// SpotArea All defective paint spots scraped dry in the room, or on the exterior, together (24 CFR 35.140(e); 40 CFR 745.227(e)(6)(iii)), in ft2, in2, cm2 or m2; null when not known, which counts as more than small.
+type SpotArea = Measure
 
 // Step Something that must happen before or during a covered renovation.
 type Step struct {
@@ -6220,6 +6373,9 @@ type CalculateCoverageJSONRequestBody = CoverageFacts
 // CalculateNoticeWindowJSONRequestBody defines body for CalculateNoticeWindow for application/json ContentType.
 type CalculateNoticeWindowJSONRequestBody = NoticeFacts
 
+// CalculatePracticesJSONRequestBody defines body for CalculatePractices for application/json ContentType.
+type CalculatePracticesJSONRequestBody = PracticesFacts
+
 // CreateClearanceJSONRequestBody defines body for CreateClearance for application/json ContentType.
 type CreateClearanceJSONRequestBody = ClearanceCreate
 
@@ -6414,6 +6570,9 @@ type ServerInterface interface {
 	// CalculateNoticeWindow When may the pamphlet be given
 	// (POST /v1/calculations/notice-window)
 	CalculateNoticeWindow(ctx echo.Context) error
+	// CalculatePractices May a method be used
+	// (POST /v1/calculations/practices)
+	CalculatePractices(ctx echo.Context) error
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx echo.Context, params ListChangesParams) error
@@ -7069,6 +7228,15 @@ func (w *ServerInterfaceWrapper) CalculateNoticeWindow(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateNoticeWindow(ctx)
+	return err
+}
+
+// CalculatePractices converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculatePractices(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculatePractices(ctx)
 	return err
 }
 
@@ -10965,6 +11133,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
+	router.POST(options.BaseURL+"/v1/calculations/practices", wrapper.CalculatePractices, options.OperationMiddlewares["CalculatePractices"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["ListChanges"]...)
 	router.GET(options.BaseURL+"/v1/clearances", wrapper.ListClearances, options.OperationMiddlewares["ListClearances"]...)
 	router.POST(options.BaseURL+"/v1/clearances", wrapper.CreateClearance, options.OperationMiddlewares["CreateClearance"]...)
@@ -11364,6 +11533,28 @@ type CalculateNoticeWindowResponseObject interface {
 type CalculateNoticeWindow200JSONResponse NoticeAnswer
 
 func (response CalculateNoticeWindow200JSONResponse) VisitCalculateNoticeWindowResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculatePracticesRequestObject struct {
+	Body *CalculatePracticesJSONRequestBody
+}
+
+type CalculatePracticesResponseObject interface {
+	VisitCalculatePracticesResponse(w http.ResponseWriter) error
+}
+
+type CalculatePractices200JSONResponse PracticesAnswer
+
+func (response CalculatePractices200JSONResponse) VisitCalculatePracticesResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -13758,6 +13949,9 @@ type StrictServerInterface interface {
 	// CalculateNoticeWindow When may the pamphlet be given
 	// (POST /v1/calculations/notice-window)
 	CalculateNoticeWindow(ctx context.Context, request CalculateNoticeWindowRequestObject) (CalculateNoticeWindowResponseObject, error)
+	// CalculatePractices May a method be used
+	// (POST /v1/calculations/practices)
+	CalculatePractices(ctx context.Context, request CalculatePracticesRequestObject) (CalculatePracticesResponseObject, error)
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx context.Context, request ListChangesRequestObject) (ListChangesResponseObject, error)
@@ -14585,6 +14779,52 @@ func (sh *strictHandler) CalculateNoticeWindow(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateNoticeWindowResponseObject); ok {
 		return validResponse.VisitCalculateNoticeWindowResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculatePractices operation middleware
+func (sh *strictHandler) CalculatePractices(ctx echo.Context) error {
+	var request CalculatePracticesRequestObject
+
+	var body CalculatePracticesJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculatePractices(ctx.Request().Context(), request.(CalculatePracticesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculatePractices")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculatePracticesResponseObject); ok {
+		return validResponse.VisitCalculatePracticesResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

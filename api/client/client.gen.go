@@ -282,6 +282,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/notice-window (the `CalculateNoticeWindow` operationId).
 	CalculateNoticeWindow(ctx context.Context, body CalculateNoticeWindowJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculatePracticesWithBody May a method be used
+	//
+	// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
+	CalculatePracticesWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculatePractices May a method be used
+	//
+	// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
+	CalculatePractices(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// ListChanges Read the log
 	//
 	// The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -1923,6 +1941,44 @@ func (c *Client) CalculateNoticeWindowWithBody(ctx context.Context, contentType 
 // Corresponds with POST /v1/calculations/notice-window (the `CalculateNoticeWindow` operationId).
 func (c *Client) CalculateNoticeWindow(ctx context.Context, body CalculateNoticeWindowJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateNoticeWindowRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculatePracticesWithBody May a method be used
+//
+// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
+func (c *Client) CalculatePracticesWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculatePracticesRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculatePractices May a method be used
+//
+// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
+func (c *Client) CalculatePractices(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculatePracticesRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -5401,6 +5457,46 @@ func NewCalculateNoticeWindowRequestWithBody(server string, contentType string, 
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/notice-window")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculatePracticesRequest calls the generic CalculatePractices builder with application/json body
+func NewCalculatePracticesRequest(server string, body CalculatePracticesJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculatePracticesRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculatePracticesRequestWithBody constructs an http.Request for the CalculatePractices method, with any body, and a specified content type
+func NewCalculatePracticesRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/practices")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -12602,6 +12698,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/notice-window (the `CalculateNoticeWindow` operationId).
 	CalculateNoticeWindowWithResponse(ctx context.Context, body CalculateNoticeWindowJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateNoticeWindowResult, error)
 
+	// CalculatePracticesWithBodyWithResponse May a method be used
+	//
+	// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
+	CalculatePracticesWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculatePracticesResult, error)
+
+	// CalculatePracticesWithResponse May a method be used
+	//
+	// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
+	CalculatePracticesWithResponse(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculatePracticesResult, error)
+
 	// ListChangesWithResponse Read the log
 	//
 	// The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -14469,6 +14583,47 @@ func (r CalculateNoticeWindowResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateNoticeWindowResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculatePracticesResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *PracticesAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculatePracticesResult) GetJSON200() *PracticesAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculatePracticesResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculatePracticesResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculatePracticesResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculatePracticesResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -18831,6 +18986,36 @@ func (c *ClientWithResponses) CalculateNoticeWindowWithResponse(ctx context.Cont
 	return ParseCalculateNoticeWindowResult(rsp)
 }
 
+// CalculatePracticesWithBodyWithResponse May a method be used
+//
+// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
+func (c *ClientWithResponses) CalculatePracticesWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculatePracticesResult, error) {
+	rsp, err := c.CalculatePracticesWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculatePracticesResult(rsp)
+}
+
+// CalculatePracticesWithResponse May a method be used
+//
+// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
+func (c *ClientWithResponses) CalculatePracticesWithResponse(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculatePracticesResult, error) {
+	rsp, err := c.CalculatePractices(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculatePracticesResult(rsp)
+}
+
 // ListChangesWithResponse Read the log
 //
 // The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -21386,6 +21571,32 @@ func ParseCalculateNoticeWindowResult(rsp *http.Response) (*CalculateNoticeWindo
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest NoticeAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculatePracticesResult parses an HTTP response from a CalculatePracticesWithResponse call
+func ParseCalculatePracticesResult(rsp *http.Response) (*CalculatePracticesResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculatePracticesResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest PracticesAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -35,6 +35,7 @@ var calculations = map[string]calculation{
 	"clearance":             answering(clearanceOf),
 	"coverage":              answering(coverage),
 	"notice-window":         answering(noticeWindow),
+	"practices":             answering(practices),
 }
 
 // calculate answers the facts of a request under the rules that the service answers by.

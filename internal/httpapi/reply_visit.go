@@ -14,6 +14,7 @@ func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter)
 func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateNoticeWindowResponse(w http.ResponseWriter) error   { return r.write(w) }
+func (r reply) VisitCalculatePracticesResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCreateBuildingResponse(w http.ResponseWriter) error          { return r.write(w) }
 func (r reply) VisitCreateClearanceResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitCreateContainerResponse(w http.ResponseWriter) error         { return r.write(w) }

@@ -8,6 +8,7 @@ import (
 	"sillbook/internal/trade/clearance"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/practice"
 	"sillbook/internal/trade/renovation"
 )
 
@@ -17,6 +18,7 @@ type Rules struct {
 	Homes      home.Rules
 	Jobs       renovation.Rules
 	Clearances *clearance.Rules
+	Practices  practice.Rules
 }
 
 // New finds what every rule reads in a book; an error names a parameter that is not there.
@@ -29,11 +31,14 @@ func New(book *law.Book) (*Rules, error) {
 	if r.Jobs, err = renovation.NewRules(book); err != nil {
 		return nil, err
 	}
-	r.Clearances, err = clearance.NewRules(book)
+	if r.Clearances, err = clearance.NewRules(book); err != nil {
+		return nil, err
+	}
+	r.Practices, err = practice.NewRules(book)
 	return r, err
 }
 
 // Catalogue is every rule that is applied here.
 func Catalogue() []law.Rule {
-	return slices.Concat(renovation.Catalogue())
+	return slices.Concat(practice.Catalogue(), renovation.Catalogue())
 }

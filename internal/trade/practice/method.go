@@ -49,7 +49,7 @@ type Rule struct {
 	Method Method
 	EPA    Stance // 40 CFR 745.85(a)(3); a method restricted or prohibited there is never minor repair
 	HUD    Stance // 24 CFR 35.140
-	Guard  string // what makes a restricted method lawful, or what to do instead
+	Guard  string // what makes a restricted method lawful, or what to do instead; [Rules.Guard] puts the numbers of a date into it
 	Cite   law.Citation
 }
 
@@ -57,19 +57,14 @@ type Rule struct {
 // practice "prohibited or restricted" by 745.85(a)(3), guarded or not. A method that is not known is taken for one.
 func (r Rule) NeverMinor() bool { return r.EPA != Allowed }
 
-var (
-	epaFlame   = law.Cite("40 CFR 745.85(a)(3)(i)", law.Text)
-	epaMachine = law.Cite("40 CFR 745.85(a)(3)(ii)", law.Text)
-	epaHeat    = law.Cite("40 CFR 745.85(a)(3)(iii)", law.Text)
-	hudRemoval = law.Cite("24 CFR 35.140", law.Text)
-	epaAll     = law.Cite("40 CFR 745.85(a)(3)", law.Text)
-)
+// heatPlace stands in a guard where the temperature of the date goes.
+const heatPlace = "{heat_gun_temperature}"
 
 const (
 	shroud    = "Only with a shroud or containment and a HEPA vacuum attached, with no visible dust or release of air outside it."
-	heat      = "Only below 1,100 degrees Fahrenheit; EPA bars the temperature itself, HUD only what is above it, and the stricter is taken."
+	heat      = "Only below " + heatPlace + "; EPA bars the temperature itself, HUD only what is above it, and the stricter is taken."
 	wetInst   = "Work wet instead; HUD allows it dry only near outlets, with a heat gun, or on small defective spots."
-	ventilate = "Never in a poorly ventilated space."
+	ventilate = "Never in a poorly ventilated space, where the stripper is volatile."
 	contain   = "Contain the water and the chips; what leaves the work area is a breach of containment."
 	ask       = "Find out the method before the work; until then the job is treated as using a restricted one."
 )
@@ -87,11 +82,11 @@ func RuleOf(m Method) Rule {
 		return Rule{m, Restricted, Restricted, heat, epaHeat}
 	case DryScraping, DrySanding:
 		return Rule{m, Allowed, Restricted, wetInst, hudRemoval}
-	case SolventStripper:
+	case SolventStripper, ChemicalStripper:
 		return Rule{m, Allowed, Restricted, ventilate, hudRemoval}
 	case PowerWashing:
-		return Rule{m, Allowed, Allowed, contain, law.Cite("40 CFR 745.85(a)(2)", law.Derived)}
-	case WetScraping, WetSanding, CutOrRemovedWhole, Replaced, Demolished, ChemicalStripper, PowerWashingContained, Encapsulated, Enclosed, PaintedOnly:
+		return Rule{m, Allowed, Allowed, contain, epaContain}
+	case WetScraping, WetSanding, CutOrRemovedWhole, Replaced, Demolished, PowerWashingContained, Encapsulated, Enclosed, PaintedOnly:
 		return Rule{m, Allowed, Allowed, "", law.Citation{}}
 	}
 	return Rule{Unknown, Restricted, Restricted, ask, epaAll}

@@ -89,7 +89,8 @@ type Rules struct {
 	hudShare                 law.Handle
 	noticeDays, mailDays     law.Handle
 	optOut, certified        law.Handle
-	abatement                [3]law.Handle // in a room, outside, percent of a small component
+	abatement                [3]law.Handle   // in a room, outside, percent of a small component
+	practices                *practice.Rules // for the guards in sentences; a pointer, because rules are passed by value
 }
 
 // NewRules finds the parameters.
@@ -104,6 +105,11 @@ func NewRules(book *law.Book) (Rules, error) {
 	if err != nil {
 		return r, err
 	}
+	practices, err := practice.NewRules(book)
+	if err != nil {
+		return r, err
+	}
+	r.practices = &practices
 	return r, r.readSaid()
 }
 

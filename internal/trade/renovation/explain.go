@@ -6,7 +6,6 @@ import (
 
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
-	"sillbook/internal/trade/practice"
 )
 
 var (
@@ -26,7 +25,7 @@ func (r Rules) Explain(w Work, others []Other, a Applicability) law.Determinatio
 	d.Outcome = a.Outcome.String()
 	for _, s := range sentences {
 		if a.why&s.why != 0 {
-			d.Because(s.rule, s.fact, w.value(s.fact), s.cite, a.words(s.text, w))
+			d.Because(s.rule, s.fact, w.value(s.fact), s.cite, a.words(s.text, w, r.practices.In(r.scope.Jurisdictions).Guard(w.Method, w.On)))
 		}
 	}
 	d.Use("on", w.On.String())
@@ -64,13 +63,13 @@ func (a Applicability) differ(d *law.Determination, w Work) {
 }
 
 // words fills a sentence: {total}, {limit}, {area}, {place}, {guard}.
-func (a Applicability) words(text string, w Work) string {
+func (a Applicability) words(text string, w Work, guard string) string {
 	place := "in the room"
 	if w.Exterior {
 		place = "on the building's exterior"
 	}
 	return strings.NewReplacer("{total}", a.Total.Show(), "{limit}", a.Limit.String(), "{area}", w.Area.Show(), "{place}", place,
-		"{guard}", practice.RuleOf(w.Method).Guard).Replace(text)
+		"{guard}", guard).Replace(text)
 }
 
 var sentences = []struct {
