@@ -23,6 +23,9 @@ type Book struct {
 	parameters []Parameter // by name
 	lines      [][]line    // of each parameter
 	ruleSet    string
+
+	overlays []Overlay // what states, tribes and cities ask beyond them
+	stances  []LocalStance
 }
 
 // Handle finds a parameter without its name. The zero Handle is none.
@@ -69,7 +72,8 @@ func Load(files fs.FS) (*Book, error) {
 // KnownOn is the law as it was recorded at the end of a date: without what was learned later. Handles hold in both books.
 // Its rule set is the one that a program with only those entries has.
 func (b *Book) KnownOn(date calendar.Date) *Book {
-	known := &Book{parameters: slices.Clone(b.parameters)}
+	known := &Book{parameters: slices.Clone(b.parameters), overlays: b.overlays,
+		stances: slices.DeleteFunc(slices.Clone(b.stances), func(s LocalStance) bool { return s.Recorded.After(date) })}
 	for i := range known.parameters {
 		p := &known.parameters[i]
 		p.Values = slices.DeleteFunc(slices.Clone(p.Values), func(v Value) bool { return v.Recorded.After(date) })
@@ -85,7 +89,7 @@ func (b *Book) index() {
 		b.lines = append(b.lines, linesOf(p))
 		for _, v := range p.Values {
 			fmt.Fprintf(hash, "%q\n", []string{p.Name, p.Unit, p.Stricter, v.Jurisdiction, v.Programme, v.Value,
-				v.Effective.String(), v.Required.String(), v.Citation, string(v.Source), v.Recorded.String(), v.Note})
+				v.Effective.String(), v.Required.String(), v.Until.String(), v.Citation, string(v.Source), v.Recorded.String(), v.Note})
 		}
 	}
 	b.ruleSet = fmt.Sprintf("%d-%s", codeEdition, hex.EncodeToString(hash.Sum(nil))[:12])
@@ -99,9 +103,11 @@ func (b *Book) find(name string) (int, bool) {
 func linesOf(p Parameter) []line {
 	var lines []line
 	for _, v := range p.Values {
-		i := slices.IndexFunc(lines, func(l line) bool { return l.jurisdiction == v.Jurisdiction && l.programme == v.Programme })
+		i := slices.IndexFunc(lines, func(l line) bool {
+			return l.jurisdiction == v.Jurisdiction && l.programme == v.Programme && l.overlay == v.overlay
+		})
 		if i < 0 {
-			lines = append(lines, line{jurisdiction: v.Jurisdiction, programme: v.Programme})
+			lines = append(lines, line{jurisdiction: v.Jurisdiction, programme: v.Programme, overlay: v.overlay})
 			i = len(lines) - 1
 		}
 		l := &lines[i]

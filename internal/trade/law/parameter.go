@@ -25,13 +25,15 @@ type Value struct {
 	Value        string        `yaml:"value"`     // as published, in the parameter's unit
 	Effective    calendar.Date `yaml:"effective"` // when it takes effect
 	Required     calendar.Date `yaml:"required"`  // from when it must be met
+	Until        calendar.Date `yaml:"until"`     // the first day on which it no longer holds; none: until another takes its place
 	Citation     string        `yaml:"citation"`
 	Source       Source        `yaml:"source"`   // text, secondary, memory, derived or common_practice
 	Recorded     calendar.Date `yaml:"recorded"` // when it was recorded here
 	Note         string        `yaml:"note"`
 
-	number measure.Number
-	whole  int
+	number  measure.Number
+	whole   int
+	overlay int // of which overlay it is, from 1; 0: none
 }
 
 // Number is the exact value.
@@ -75,6 +77,7 @@ const (
 // line is the history of a parameter in one jurisdiction and programme, corrections applied.
 type line struct {
 	jurisdiction, programme string
+	overlay                 int
 	values                  []Value // by effective date
 }
 
@@ -88,6 +91,9 @@ func (l *line) on(date calendar.Date, r Reading) *Value {
 		if !from.After(date) {
 			found = &l.values[i]
 		}
+	}
+	if found != nil && !found.Until.IsZero() && !found.Until.After(date) {
+		return nil
 	}
 	return found
 }
