@@ -172,6 +172,39 @@ func (e CitationSource) Valid() bool {
 	}
 }
 
+// Defines values for ClauseOperator.
+const (
+	ClauseOperatorAtLeast  ClauseOperator = "at_least"
+	ClauseOperatorAtMost   ClauseOperator = "at_most"
+	ClauseOperatorIs       ClauseOperator = "is"
+	ClauseOperatorIsNot    ClauseOperator = "is_not"
+	ClauseOperatorLessThan ClauseOperator = "less_than"
+	ClauseOperatorMoreThan ClauseOperator = "more_than"
+	ClauseOperatorOneOf    ClauseOperator = "one_of"
+)
+
+// Valid indicates whether the value is a known member of the ClauseOperator enum.
+func (e ClauseOperator) Valid() bool {
+	switch e {
+	case ClauseOperatorAtLeast:
+		return true
+	case ClauseOperatorAtMost:
+		return true
+	case ClauseOperatorIs:
+		return true
+	case ClauseOperatorIsNot:
+		return true
+	case ClauseOperatorLessThan:
+		return true
+	case ClauseOperatorMoreThan:
+		return true
+	case ClauseOperatorOneOf:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ClearanceOutcome.
 const (
 	ClearanceOutcomeFailed       ClearanceOutcome = "failed"
@@ -568,6 +601,33 @@ func (e ItemOutcome) Valid() bool {
 	}
 }
 
+// Defines values for KnownHow.
+const (
+	KnownHowCommonPractice KnownHow = "common_practice"
+	KnownHowDerived        KnownHow = "derived"
+	KnownHowMemory         KnownHow = "memory"
+	KnownHowSecondary      KnownHow = "secondary"
+	KnownHowText           KnownHow = "text"
+)
+
+// Valid indicates whether the value is a known member of the KnownHow enum.
+func (e KnownHow) Valid() bool {
+	switch e {
+	case KnownHowCommonPractice:
+		return true
+	case KnownHowDerived:
+		return true
+	case KnownHowMemory:
+		return true
+	case KnownHowSecondary:
+		return true
+	case KnownHowText:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for LeadFreeRoute.
 const (
 	LeadFreeRouteInspection LeadFreeRoute = "inspection"
@@ -583,6 +643,81 @@ func (e LeadFreeRoute) Valid() bool {
 	case LeadFreeRoutePaintChip:
 		return true
 	case LeadFreeRouteTestKit:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LocalEffect.
+const (
+	LocalEffectFederalMinimumGoverns LocalEffect = "federal_minimum_governs"
+	LocalEffectGoverns               LocalEffect = "governs"
+	LocalEffectSame                  LocalEffect = "same"
+)
+
+// Valid indicates whether the value is a known member of the LocalEffect enum.
+func (e LocalEffect) Valid() bool {
+	switch e {
+	case LocalEffectFederalMinimumGoverns:
+		return true
+	case LocalEffectGoverns:
+		return true
+	case LocalEffectSame:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LocalTrigger.
+const (
+	LocalTriggerAbatementStart   LocalTrigger = "abatement_start"
+	LocalTriggerClearanceFailed  LocalTrigger = "clearance_failed"
+	LocalTriggerClearanceSampled LocalTrigger = "clearance_sampled"
+	LocalTriggerDate             LocalTrigger = "date"
+	LocalTriggerHazardFound      LocalTrigger = "hazard_found"
+	LocalTriggerInspectionMade   LocalTrigger = "inspection_made"
+	LocalTriggerInterval         LocalTrigger = "interval"
+	LocalTriggerLease            LocalTrigger = "lease"
+	LocalTriggerMoveIn           LocalTrigger = "move_in"
+	LocalTriggerRenovationEnd    LocalTrigger = "renovation_end"
+	LocalTriggerRenovationStart  LocalTrigger = "renovation_start"
+	LocalTriggerResultReceived   LocalTrigger = "result_received"
+	LocalTriggerSale             LocalTrigger = "sale"
+	LocalTriggerTurnover         LocalTrigger = "turnover"
+)
+
+// Valid indicates whether the value is a known member of the LocalTrigger enum.
+func (e LocalTrigger) Valid() bool {
+	switch e {
+	case LocalTriggerAbatementStart:
+		return true
+	case LocalTriggerClearanceFailed:
+		return true
+	case LocalTriggerClearanceSampled:
+		return true
+	case LocalTriggerDate:
+		return true
+	case LocalTriggerHazardFound:
+		return true
+	case LocalTriggerInspectionMade:
+		return true
+	case LocalTriggerInterval:
+		return true
+	case LocalTriggerLease:
+		return true
+	case LocalTriggerMoveIn:
+		return true
+	case LocalTriggerRenovationEnd:
+		return true
+	case LocalTriggerRenovationStart:
+		return true
+	case LocalTriggerResultReceived:
+		return true
+	case LocalTriggerSale:
+		return true
+	case LocalTriggerTurnover:
 		return true
 	default:
 		return false
@@ -1513,6 +1648,24 @@ func (e ListOccupanciesParamsCount) Valid() bool {
 	}
 }
 
+// Defines values for ListOverlaysParamsCount.
+const (
+	ListOverlaysParamsCountEstimated ListOverlaysParamsCount = "estimated"
+	ListOverlaysParamsCountExact     ListOverlaysParamsCount = "exact"
+)
+
+// Valid indicates whether the value is a known member of the ListOverlaysParamsCount enum.
+func (e ListOverlaysParamsCount) Valid() bool {
+	switch e {
+	case ListOverlaysParamsCountEstimated:
+		return true
+	case ListOverlaysParamsCountExact:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ListPropertiesParamsCount.
 const (
 	ListPropertiesParamsCountEstimated ListPropertiesParamsCount = "estimated"
@@ -2157,6 +2310,9 @@ type Citation struct {
 
 // CitationSource text: read in the clause itself; secondary: read elsewhere; memory: from memory, to be checked; derived: worked out from the clause; common_practice: no published source.
 type CitationSource string
+
+// ClauseOperator How a clause compares; the four that compare sizes are for numbers.
+type ClauseOperator string
 
 // Clearance One lap of clearance: the visual inspection, the wipes and the verdict.
 type Clearance struct {
@@ -3172,6 +3328,9 @@ type KeyList struct {
 	Next *string `json:"next"`
 }
 
+// KnownHow How well a clause is known. text: read in the clause itself; derived: worked out from it; secondary: read about it elsewhere; memory: from memory, to be checked; common_practice: no published source.
+type KnownHow string
+
 // Laboratory The laboratory that measured.
 type Laboratory struct {
 	// Name Its name.
@@ -3204,6 +3363,84 @@ type LeadFreeRoute string
 
 // LeadMass Lead on the wipe as the laboratory reports it, in ug, mg or g, with the qualifier "<" when it is less than the value.
 type LeadMass = Measure
+
+// LocalEffect What a local value does: governs, says the same as federal law, or is weaker and has no effect.
+type LocalEffect string
+
+// LocalEventFacts An event, and what is known.
+type LocalEventFacts struct {
+	// AsOf The local date of the question.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Event What a local requirement arises from: somebody moves in, a unit turns over, it is let or sold, a date or an interval passes, work starts or ends, abatement starts, dust is sampled, a clearance fails, a laboratory result arrives, a hazard is found, an inspection is made.
+	Event LocalTrigger `json:"event"`
+
+	// Facts What is known.
+	Facts *[]LocalFactTold `json:"facts,omitempty"`
+
+	// Jurisdictions The places whose rules are asked.
+	Jurisdictions []string `json:"jurisdictions"`
+
+	// On The local date of the event; for an interval, when the requirement was last met.
+	On openapi_types.Date `json:"on"`
+}
+
+// LocalFactTold A fact for local rules.
+type LocalFactTold struct {
+	// Fact Its name, as the clauses of overlays name it.
+	Fact string `json:"fact"`
+
+	// Value Its value; unknown, or leaving it out, is not known.
+	Value string `json:"value"`
+}
+
+// LocalRequirement What a local rule asks because of the event.
+type LocalRequirement struct {
+	// Applies yes, or presumed where a fact is not known.
+	Applies string `json:"applies"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Its code in the overlay.
+	Code string `json:"code"`
+
+	// DueBy The last day on which it can be met.
+	DueBy openapi_types.Date `json:"due_by"`
+
+	// DueFrom The first day on which it can be met; absent: any day before.
+	DueFrom *openapi_types.Date `json:"due_from,omitempty"`
+
+	// Jurisdiction Whose rule it is.
+	Jurisdiction string `json:"jurisdiction"`
+
+	// MetBy The evidence that meets it.
+	MetBy []string `json:"met_by"`
+
+	// Missing The facts that are not known and could show that it does not apply.
+	Missing []string `json:"missing"`
+
+	// Text What to do.
+	Text string `json:"text"`
+
+	// Title In a few words.
+	Title string `json:"title"`
+
+	// WhoMayMeetIt Empty: anybody.
+	WhoMayMeetIt []string `json:"who_may_meet_it"`
+}
+
+// LocalRequirementsAnswer What local rules ask because of the event.
+type LocalRequirementsAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Requirements In the order of the overlays.
+	Requirements []LocalRequirement `json:"requirements"`
+}
+
+// LocalTrigger What a local requirement arises from: somebody moves in, a unit turns over, it is let or sold, a date or an interval passes, work starts or ends, abatement starts, dust is sampled, a clearance fails, a laboratory result arrives, a hazard is found, an inspection is made.
+type LocalTrigger string
 
 // Measure A quantity as it was told. The text is kept, and comparisons use its exact value.
 type Measure struct {
@@ -3600,6 +3837,291 @@ type OtherJob struct {
 
 // OutletDistance Distance from the electrical outlet near which paint is scraped dry (24 CFR 35.140(e)), in ft, in, cm or m; null when there is none or it is not known.
 type OutletDistance = Measure
+
+// Overlay What a state, a tribe or a city asks beyond federal law, as it publishes it.
+type Overlay struct {
+	// Citation Where they are published as a whole.
+	Citation *string `json:"citation,omitempty"`
+
+	// CreatedAt When the book recorded the first version (UTC).
+	CreatedAt time.Time `json:"created_at"`
+
+	// Ending How and why the record ended. Absent while it is live.
+	Ending *Ending `json:"ending,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// Id The record's identifier, a version 7 UUID made by the book.
+	Id openapi_types.UUID `json:"id"`
+
+	// Jurisdiction The state, tribe or city, as properties name it, such as us-zz or us-zz-millbrook.
+	Jurisdiction string `json:"jurisdiction"`
+
+	// OrganizationId The organization that owns the record.
+	OrganizationId openapi_types.UUID `json:"organization_id"`
+
+	// Practices What it says of methods of paint work.
+	Practices *[]OverlayPractice `json:"practices,omitempty"`
+
+	// Requirements What it asks beyond.
+	Requirements *[]OverlayRequirement `json:"requirements,omitempty"`
+
+	// Strict Refuse a value that is weaker than federal law, instead of keeping it without effect; false when absent.
+	Strict *bool `json:"strict,omitempty"`
+
+	// Title What the rules are called.
+	Title string `json:"title"`
+
+	// UpdatedAt When the book recorded this version (UTC).
+	UpdatedAt time.Time `json:"updated_at"`
+
+	// Values Its own values of the law's numbers.
+	Values *[]OverlayValue `json:"values,omitempty"`
+
+	// Version Row version, 1 at creation, one more with each change. The ETag is this number in quotes.
+	Version int32 `json:"version"`
+}
+
+// OverlayClause Compares one fact with a value.
+type OverlayClause struct {
+	// Fact A fact by its name: home.covered, home.build_year, home.kind, home.rented, home.units, home.child_under_six, home.owner_occupied, home.assisted, job.exterior, job.area (ft2), job.method, job.window_replaced, job.demolition, job.mechanical_removal, job.hazard_control, job.interim_controls, job.abatement, job.emergency, paint.deteriorated, paint.deteriorated_area (ft2), clearance.failures, clearance.visual_passed. Yes-or-no facts have the values yes and no.
+	Fact string `json:"fact"`
+
+	// Operator How a clause compares; the four that compare sizes are for numbers.
+	Operator ClauseOperator `json:"operator"`
+
+	// Values The value; several for one_of.
+	Values []string `json:"values"`
+}
+
+// OverlayCreate What a state, a tribe or a city asks beyond federal law, as it publishes it. What a caller sends to create one.
+type OverlayCreate struct {
+	// Citation Where they are published as a whole.
+	Citation *string `json:"citation,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// Jurisdiction The state, tribe or city, as properties name it, such as us-zz or us-zz-millbrook.
+	Jurisdiction string `json:"jurisdiction"`
+
+	// Practices What it says of methods of paint work.
+	Practices *[]OverlayPractice `json:"practices,omitempty"`
+
+	// Requirements What it asks beyond.
+	Requirements *[]OverlayRequirement `json:"requirements,omitempty"`
+
+	// Strict Refuse a value that is weaker than federal law, instead of keeping it without effect; false when absent.
+	Strict *bool `json:"strict,omitempty"`
+
+	// Title What the rules are called.
+	Title string `json:"title"`
+
+	// Values Its own values of the law's numbers.
+	Values *[]OverlayValue `json:"values,omitempty"`
+}
+
+// OverlayDue By when a requirement is to be met, counted from its trigger; on the day itself where nothing is said.
+type OverlayDue struct {
+	// BeforeAtLeast A length of time.
+	BeforeAtLeast *TimeSpan `json:"before_at_least,omitempty"`
+
+	// BeforeAtMost A length of time.
+	BeforeAtMost *TimeSpan `json:"before_at_most,omitempty"`
+
+	// Within A length of time.
+	Within *TimeSpan `json:"within,omitempty"`
+}
+
+// OverlayEffect What a local value does over a stretch of time in which neither it nor federal law changes.
+type OverlayEffect struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation *Citation `json:"citation,omitempty"`
+
+	// Effect What a local value does: governs, says the same as federal law, or is weaker and has no effect.
+	Effect LocalEffect `json:"effect"`
+
+	// Federal The federal value, in the parameter's unit; absent where there is none.
+	Federal *string `json:"federal,omitempty"`
+
+	// From The first day of the stretch.
+	From openapi_types.Date `json:"from"`
+
+	// Parameter The parameter's name.
+	Parameter string `json:"parameter"`
+
+	// Until The first day after it; absent: it lasts.
+	Until *openapi_types.Date `json:"until,omitempty"`
+
+	// Value The local value, in the parameter's unit.
+	Value string `json:"value"`
+}
+
+// OverlayEffects What an overlay does beside federal law.
+type OverlayEffects struct {
+	// Effects In the order of its values, then of time.
+	Effects []OverlayEffect `json:"effects"`
+
+	// Jurisdiction The jurisdiction.
+	Jurisdiction string `json:"jurisdiction"`
+}
+
+// OverlayList A page of Overlay records, oldest first.
+type OverlayList struct {
+	// Count How many records the filters match, when count was asked for.
+	Count *Count `json:"count,omitempty"`
+
+	// Items The records of this page.
+	Items []Overlay `json:"items"`
+
+	// Next Cursor of the next page; null on the last one. The same address is in the Link header.
+	Next *string `json:"next"`
+}
+
+// OverlayPatch What a state, a tribe or a city asks beyond federal law, as it publishes it. What a caller sends to change one (RFC 7396): an absent field stays, null clears it; a list is replaced whole.
+type OverlayPatch struct {
+	// Citation Where they are published as a whole.
+	Citation *string `json:"citation,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// Jurisdiction The state, tribe or city, as properties name it, such as us-zz or us-zz-millbrook.
+	Jurisdiction *string `json:"jurisdiction,omitempty"`
+
+	// Practices What it says of methods of paint work.
+	Practices *[]OverlayPractice `json:"practices,omitempty"`
+
+	// Requirements What it asks beyond.
+	Requirements *[]OverlayRequirement `json:"requirements,omitempty"`
+
+	// Strict Refuse a value that is weaker than federal law, instead of keeping it without effect; false when absent.
+	Strict *bool `json:"strict,omitempty"`
+
+	// Title What the rules are called.
+	Title *string `json:"title,omitempty"`
+
+	// Values Its own values of the law's numbers.
+	Values *[]OverlayValue `json:"values,omitempty"`
+}
+
+// OverlayPractice What a jurisdiction says of a method of paint work, beyond federal law.
+type OverlayPractice struct {
+	// Citation The clause.
+	Citation string `json:"citation"`
+
+	// Effective When it takes effect.
+	Effective openapi_types.Date `json:"effective"`
+
+	// Guard The condition, or what to do instead.
+	Guard string `json:"guard"`
+
+	// Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
+	Method Method `json:"method"`
+
+	// Note What a reader should know.
+	Note *string `json:"note,omitempty"`
+
+	// Prohibited The method is barred; else it is allowed only under the guard.
+	Prohibited bool `json:"prohibited"`
+
+	// Recorded When it became known; absent: at all times. Law rehearsed as known on an earlier date leaves it out.
+	Recorded *openapi_types.Date `json:"recorded,omitempty"`
+
+	// Source How well a clause is known. text: read in the clause itself; derived: worked out from it; secondary: read about it elsewhere; memory: from memory, to be checked; common_practice: no published source.
+	Source KnownHow `json:"source"`
+
+	// Until The first day on which it no longer holds; absent while it does.
+	Until *openapi_types.Date `json:"until,omitempty"`
+}
+
+// OverlayRequirement Something that a jurisdiction asks for beyond federal law.
+type OverlayRequirement struct {
+	// By Who may meet it: disciplines of certificates, or others by name; empty: anybody.
+	By *[]string `json:"by,omitempty"`
+
+	// Citation The clause.
+	Citation string `json:"citation"`
+
+	// Code Stable, snake_case.
+	Code string `json:"code"`
+
+	// Condition Beside the clauses, a condition in the Common Expression Language over the same facts, numbers as doubles, for what clauses cannot say. Checked for type and cost when it is entered.
+	Condition *string `json:"condition,omitempty"`
+
+	// Due By when a requirement is to be met, counted from its trigger; on the day itself where nothing is said.
+	Due *OverlayDue `json:"due,omitempty"`
+
+	// Effective When it takes effect.
+	Effective openapi_types.Date `json:"effective"`
+
+	// Every A length of time.
+	Every *TimeSpan `json:"every,omitempty"`
+
+	// MetBy The evidence that meets it: kinds of record, or others by name.
+	MetBy *[]string `json:"met_by,omitempty"`
+
+	// Note What a reader should know.
+	Note *string `json:"note,omitempty"`
+
+	// On The date of the trigger date.
+	On *openapi_types.Date `json:"on,omitempty"`
+
+	// Recorded When it became known; absent: at all times. Law rehearsed as known on an earlier date leaves it out.
+	Recorded *openapi_types.Date `json:"recorded,omitempty"`
+
+	// Source How well a clause is known. text: read in the clause itself; derived: worked out from it; secondary: read about it elsewhere; memory: from memory, to be checked; common_practice: no published source.
+	Source KnownHow `json:"source"`
+
+	// Text What to do, in a sentence or two.
+	Text string `json:"text"`
+
+	// Title In a few words.
+	Title string `json:"title"`
+
+	// Trigger What a local requirement arises from: somebody moves in, a unit turns over, it is let or sold, a date or an interval passes, work starts or ends, abatement starts, dust is sampled, a clearance fails, a laboratory result arrives, a hazard is found, an inspection is made.
+	Trigger LocalTrigger `json:"trigger"`
+
+	// Until The first day on which it no longer holds; absent while it does.
+	Until *openapi_types.Date `json:"until,omitempty"`
+
+	// When All of these must hold; a fact that is not known counts as holding.
+	When *[]OverlayClause `json:"when,omitempty"`
+}
+
+// OverlayValue A jurisdiction's own value of one of the law's numbers.
+type OverlayValue struct {
+	// Citation The clause.
+	Citation string `json:"citation"`
+
+	// Effective When it takes effect.
+	Effective openapi_types.Date `json:"effective"`
+
+	// Note What a reader should know.
+	Note *string `json:"note,omitempty"`
+
+	// Parameter The parameter's name, as /v1/law/parameters lists it.
+	Parameter string `json:"parameter"`
+
+	// Recorded When it became known; absent: at all times. Law rehearsed as known on an earlier date leaves it out.
+	Recorded *openapi_types.Date `json:"recorded,omitempty"`
+
+	// Required From when it must be met; absent: when it takes effect.
+	Required *openapi_types.Date `json:"required,omitempty"`
+
+	// Source How well a clause is known. text: read in the clause itself; derived: worked out from it; secondary: read about it elsewhere; memory: from memory, to be checked; common_practice: no published source.
+	Source KnownHow `json:"source"`
+
+	// Unit Its unit, converted exactly into the parameter's; leave it out for a parameter without one.
+	Unit *string `json:"unit,omitempty"`
+
+	// Until The first day on which it no longer holds; absent while it does.
+	Until *openapi_types.Date `json:"until,omitempty"`
+
+	// Value The value as published, a decimal or a fraction.
+	Value string `json:"value"`
+}
 
 // PaintedArea Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
 type PaintedArea = Measure
@@ -4003,6 +4525,90 @@ type Reason struct {
 	Value *string `json:"value,omitempty"`
 }
 
+// Rehearsal An answer as it is, as it would be under other law, and where the two differ.
+type Rehearsal struct {
+	// After An answer under one law.
+	After RehearsalSide `json:"after"`
+
+	// Before An answer under one law.
+	Before RehearsalSide `json:"before"`
+
+	// Changed The outcome would be another.
+	Changed bool `json:"changed"`
+
+	// Differences Every place at which they differ, in the order of the answer; the rule set itself is left out.
+	Differences []RehearsalDifference `json:"differences"`
+
+	// DifferencesComplete False when there are more than are listed.
+	DifferencesComplete bool `json:"differences_complete"`
+}
+
+// RehearsalDifference A place at which the two answers differ.
+type RehearsalDifference struct {
+	// After What would stand there; absent: nothing.
+	After *string `json:"after,omitempty"`
+
+	// Before What stands there now, as text; absent: nothing.
+	Before *string `json:"before,omitempty"`
+
+	// Pointer JSON pointer into both answers.
+	Pointer string `json:"pointer"`
+}
+
+// RehearsalFacts A calculation, its facts, and the law to ask again under.
+type RehearsalFacts struct {
+	// Calculation The last part of a calculation's path, such as clearance.
+	Calculation string `json:"calculation"`
+
+	// Facts The request of the calculation, as it would be sent to it.
+	Facts RehearsedFacts `json:"facts"`
+
+	// Under The law to ask again under. Parts can be combined, except rule_set with known_on; at least one is given.
+	Under RehearsalLaw `json:"under"`
+}
+
+// RehearsalLaw The law to ask again under. Parts can be combined, except rule_set with known_on; at least one is given.
+type RehearsalLaw struct {
+	// KnownOn The law as the book knew it at the end of this date (UTC).
+	KnownOn *openapi_types.Date `json:"known_on,omitempty"`
+
+	// Overlays Overlays that are not entered, to try them.
+	Overlays *[]OverlayCreate `json:"overlays,omitempty"`
+
+	// RequiredOn The numbers that must be met on this date, whenever things happened: what if it were judged by the law of that day. Dates that follow from the facts stay.
+	RequiredOn *openapi_types.Date `json:"required_on,omitempty"`
+
+	// RuleSet A rule set that /v1/law/rule-sets lists.
+	RuleSet *string `json:"rule_set,omitempty"`
+
+	// WithoutOverlays Leave out the overlays that are entered.
+	WithoutOverlays *bool `json:"without_overlays,omitempty"`
+}
+
+// RehearsalRequest Under which law to judge again.
+type RehearsalRequest struct {
+	// Under The law to ask again under. Parts can be combined, except rule_set with known_on; at least one is given.
+	Under RehearsalLaw `json:"under"`
+}
+
+// RehearsalSide An answer under one law.
+type RehearsalSide struct {
+	// Answer An answer as its calculation gives it.
+	Answer RehearsedAnswer `json:"answer"`
+
+	// Outcome The outcome.
+	Outcome *string `json:"outcome,omitempty"`
+
+	// RuleSet Version of parameters and rules that answered; the edition of the code stands before the dash. Absent for a record on which no verdict was worked out.
+	RuleSet *string `json:"rule_set,omitempty"`
+}
+
+// RehearsedAnswer An answer as its calculation gives it.
+type RehearsedAnswer = map[string]interface{}
+
+// RehearsedFacts The request of the calculation, as it would be sent to it.
+type RehearsedFacts = map[string]interface{}
+
 // Renovation A job: what is done where, by whom, and where it stands.
 type Renovation struct {
 	// Assisted Yes, no, or not known. Not known always gets the protective answer.
@@ -4351,6 +4957,24 @@ type RuleList struct {
 	RuleSet string `json:"rule_set"`
 }
 
+// RuleSet A version of the law that can be asked.
+type RuleSet struct {
+	// AnswersNow It is the one that answers now, without overlays.
+	AnswersNow bool `json:"answers_now"`
+
+	// KnownFrom The date from which the book knew it.
+	KnownFrom openapi_types.Date `json:"known_from"`
+
+	// RuleSet The version.
+	RuleSet string `json:"rule_set"`
+}
+
+// RuleSetList The rule sets that a rehearsal can name.
+type RuleSetList struct {
+	// Items Oldest first.
+	Items []RuleSet `json:"items"`
+}
+
 // SampleOutcome What the sample shows against the limit. pass: below it. fail: at or above it. inconclusive: it cannot show a pass, such as a reporting limit too high for the area; sample again. not_judged: a blank, or a surface without a limit.
 type SampleOutcome string
 
@@ -4683,6 +5307,21 @@ type Surface string
 
 // SurfaceArea Area of a floor or counter top in the work area, in ft2, in2, cm2 or m2. Null when not known.
 type SurfaceArea = Measure
+
+// TimeSpan A length of time.
+type TimeSpan struct {
+	// Business Days are business days: neither weekends nor federal holidays.
+	Business *bool `json:"business,omitempty"`
+
+	// Days Days.
+	Days *int32 `json:"days,omitempty"`
+
+	// Months Calendar months.
+	Months *int32 `json:"months,omitempty"`
+
+	// Years Years.
+	Years *int32 `json:"years,omitempty"`
+}
 
 // Tri Yes, no, or not known. Not known always gets the protective answer.
 type Tri string
@@ -5857,6 +6496,63 @@ type PatchOrganizationParams struct {
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
+// ListOverlaysParams defines parameters for ListOverlays.
+type ListOverlaysParams struct {
+	// Limit At most this many records.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor next of the page before, with the same filters.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+
+	// Count Also count what the filters match. exact reads them all.
+	Count *ListOverlaysParamsCount `form:"count,omitempty" json:"count,omitempty"`
+
+	// IncludeEnded Also list records that have ended.
+	IncludeEnded *IncludeEnded `form:"include_ended,omitempty" json:"include_ended,omitempty"`
+}
+
+// ListOverlaysParamsCount defines parameters for ListOverlays.
+type ListOverlaysParamsCount string
+
+// CreateOverlayParams defines parameters for CreateOverlay.
+type CreateOverlayParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// PutOverlayByExternalIdParams defines parameters for PutOverlayByExternalId.
+type PutOverlayByExternalIdParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+
+	// IfMatch The ETag the caller knows; a stale one answers 412.
+	IfMatch *IfMatchOptional `json:"If-Match,omitempty"`
+}
+
+// GetOverlayParams defines parameters for GetOverlay.
+type GetOverlayParams struct {
+	// Version Read the record as it was at this version.
+	Version *Version `form:"version,omitempty" json:"version,omitempty"`
+}
+
+// PatchOverlayParams defines parameters for PatchOverlay.
+type PatchOverlayParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// EndOverlayParams defines parameters for EndOverlay.
+type EndOverlayParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
 // ListPropertiesParams defines parameters for ListProperties.
 type ListPropertiesParams struct {
 	// Limit At most this many records.
@@ -6370,17 +7066,26 @@ type CalculateClearanceJSONRequestBody = ClearanceFacts
 // CalculateCoverageJSONRequestBody defines body for CalculateCoverage for application/json ContentType.
 type CalculateCoverageJSONRequestBody = CoverageFacts
 
+// CalculateLocalRequirementsJSONRequestBody defines body for CalculateLocalRequirements for application/json ContentType.
+type CalculateLocalRequirementsJSONRequestBody = LocalEventFacts
+
 // CalculateNoticeWindowJSONRequestBody defines body for CalculateNoticeWindow for application/json ContentType.
 type CalculateNoticeWindowJSONRequestBody = NoticeFacts
 
 // CalculatePracticesJSONRequestBody defines body for CalculatePractices for application/json ContentType.
 type CalculatePracticesJSONRequestBody = PracticesFacts
 
+// CalculateRehearsalJSONRequestBody defines body for CalculateRehearsal for application/json ContentType.
+type CalculateRehearsalJSONRequestBody = RehearsalFacts
+
 // CreateClearanceJSONRequestBody defines body for CreateClearance for application/json ContentType.
 type CreateClearanceJSONRequestBody = ClearanceCreate
 
 // EndClearanceJSONRequestBody defines body for EndClearance for application/json ContentType.
 type EndClearanceJSONRequestBody = EndRequest
+
+// RehearseClearanceJSONRequestBody defines body for RehearseClearance for application/json ContentType.
+type RehearseClearanceJSONRequestBody = RehearsalRequest
 
 // CreateContainerJSONRequestBody defines body for CreateContainer for application/json ContentType.
 type CreateContainerJSONRequestBody = ContainerCreate
@@ -6448,6 +7153,18 @@ type PatchOrganizationApplicationMergePatchPlusJSONRequestBody = OrganizationPat
 // CreateOrganizationJSONRequestBody defines body for CreateOrganization for application/json ContentType.
 type CreateOrganizationJSONRequestBody = OrganizationCreate
 
+// CreateOverlayJSONRequestBody defines body for CreateOverlay for application/json ContentType.
+type CreateOverlayJSONRequestBody = OverlayCreate
+
+// PutOverlayByExternalIdJSONRequestBody defines body for PutOverlayByExternalId for application/json ContentType.
+type PutOverlayByExternalIdJSONRequestBody = OverlayPatch
+
+// PatchOverlayApplicationMergePatchPlusJSONRequestBody defines body for PatchOverlay for application/merge-patch+json ContentType.
+type PatchOverlayApplicationMergePatchPlusJSONRequestBody = OverlayPatch
+
+// EndOverlayJSONRequestBody defines body for EndOverlay for application/json ContentType.
+type EndOverlayJSONRequestBody = EndRequest
+
 // CreatePropertyJSONRequestBody defines body for CreateProperty for application/json ContentType.
 type CreatePropertyJSONRequestBody = PropertyCreate
 
@@ -6501,6 +7218,9 @@ type CreateSmallRepairsJSONRequestBody = SmallRepairBatch
 
 // EndSmallRepairJSONRequestBody defines body for EndSmallRepair for application/json ContentType.
 type EndSmallRepairJSONRequestBody = EndRequest
+
+// RehearseSmallRepairJSONRequestBody defines body for RehearseSmallRepair for application/json ContentType.
+type RehearseSmallRepairJSONRequestBody = RehearsalRequest
 
 // CreateTripJSONRequestBody defines body for CreateTrip for application/json ContentType.
 type CreateTripJSONRequestBody = TripCreate
@@ -6567,12 +7287,18 @@ type ServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx echo.Context) error
+	// CalculateLocalRequirements What does local law ask because of an event
+	// (POST /v1/calculations/local-requirements)
+	CalculateLocalRequirements(ctx echo.Context) error
 	// CalculateNoticeWindow When may the pamphlet be given
 	// (POST /v1/calculations/notice-window)
 	CalculateNoticeWindow(ctx echo.Context) error
 	// CalculatePractices May a method be used
 	// (POST /v1/calculations/practices)
 	CalculatePractices(ctx echo.Context) error
+	// CalculateRehearsal Ask again under other law
+	// (POST /v1/calculations/rehearsal)
+	CalculateRehearsal(ctx echo.Context) error
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx echo.Context, params ListChangesParams) error
@@ -6588,6 +7314,9 @@ type ServerInterface interface {
 	// EndClearance End a clearance
 	// (POST /v1/clearances/{id}/end)
 	EndClearance(ctx echo.Context, id ID, params EndClearanceParams) error
+	// RehearseClearance Judge a clearance again under other law
+	// (POST /v1/clearances/{id}/rehearsal)
+	RehearseClearance(ctx echo.Context, id ID) error
 	// ListContainers List containers
 	// (GET /v1/containers)
 	ListContainers(ctx echo.Context, params ListContainersParams) error
@@ -6678,6 +7407,9 @@ type ServerInterface interface {
 	// ListParameters List the law's numbers
 	// (GET /v1/law/parameters)
 	ListParameters(ctx echo.Context, params ListParametersParams) error
+	// ListRuleSets List the rule sets that can be asked
+	// (GET /v1/law/rule-sets)
+	ListRuleSets(ctx echo.Context) error
 	// ListRules List the rules
 	// (GET /v1/law/rules)
 	ListRules(ctx echo.Context, params ListRulesParams) error
@@ -6720,6 +7452,27 @@ type ServerInterface interface {
 	// CreateOrganization Open an organization
 	// (POST /v1/organizations)
 	CreateOrganization(ctx echo.Context) error
+	// ListOverlays List overlays
+	// (GET /v1/overlays)
+	ListOverlays(ctx echo.Context, params ListOverlaysParams) error
+	// CreateOverlay Record an overlay
+	// (POST /v1/overlays)
+	CreateOverlay(ctx echo.Context, params CreateOverlayParams) error
+	// PutOverlayByExternalId Create or merge an overlay by external id
+	// (PUT /v1/overlays/by-external-id/{system}/{value})
+	PutOverlayByExternalId(ctx echo.Context, system System, value Value, params PutOverlayByExternalIdParams) error
+	// GetOverlay Read an overlay
+	// (GET /v1/overlays/{id})
+	GetOverlay(ctx echo.Context, id ID, params GetOverlayParams) error
+	// PatchOverlay Change an overlay
+	// (PATCH /v1/overlays/{id})
+	PatchOverlay(ctx echo.Context, id ID, params PatchOverlayParams) error
+	// GetOverlayEffects What an overlay does beside federal law
+	// (GET /v1/overlays/{id}/effects)
+	GetOverlayEffects(ctx echo.Context, id ID) error
+	// EndOverlay End an overlay
+	// (POST /v1/overlays/{id}/end)
+	EndOverlay(ctx echo.Context, id ID, params EndOverlayParams) error
 	// ListProperties List properties
 	// (GET /v1/properties)
 	ListProperties(ctx echo.Context, params ListPropertiesParams) error
@@ -6816,6 +7569,9 @@ type ServerInterface interface {
 	// EndSmallRepair End a small repair
 	// (POST /v1/small-repairs/{id}/end)
 	EndSmallRepair(ctx echo.Context, id ID, params EndSmallRepairParams) error
+	// RehearseSmallRepair Judge a small repair again under other law
+	// (POST /v1/small-repairs/{id}/rehearsal)
+	RehearseSmallRepair(ctx echo.Context, id ID) error
 	// ListTrips List trips
 	// (GET /v1/trips)
 	ListTrips(ctx echo.Context, params ListTripsParams) error
@@ -7222,6 +7978,15 @@ func (w *ServerInterfaceWrapper) CalculateCoverage(ctx echo.Context) error {
 	return err
 }
 
+// CalculateLocalRequirements converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateLocalRequirements(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateLocalRequirements(ctx)
+	return err
+}
+
 // CalculateNoticeWindow converts echo context to params.
 func (w *ServerInterfaceWrapper) CalculateNoticeWindow(ctx echo.Context) error {
 	var err error
@@ -7237,6 +8002,15 @@ func (w *ServerInterfaceWrapper) CalculatePractices(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculatePractices(ctx)
+	return err
+}
+
+// CalculateRehearsal converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateRehearsal(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateRehearsal(ctx)
 	return err
 }
 
@@ -7436,6 +8210,22 @@ func (w *ServerInterfaceWrapper) EndClearance(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EndClearance(ctx, id, params)
+	return err
+}
+
+// RehearseClearance converts echo context to params.
+func (w *ServerInterfaceWrapper) RehearseClearance(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RehearseClearance(ctx, id)
 	return err
 }
 
@@ -8594,6 +9384,15 @@ func (w *ServerInterfaceWrapper) ListParameters(ctx echo.Context) error {
 	return err
 }
 
+// ListRuleSets converts echo context to params.
+func (w *ServerInterfaceWrapper) ListRuleSets(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListRuleSets(ctx)
+	return err
+}
+
 // ListRules converts echo context to params.
 func (w *ServerInterfaceWrapper) ListRules(ctx echo.Context) error {
 	var err error
@@ -9105,6 +9904,280 @@ func (w *ServerInterfaceWrapper) CreateOrganization(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CreateOrganization(ctx)
+	return err
+}
+
+// ListOverlays converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOverlays(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOverlaysParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "count" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "count", ctx.QueryParams(), &params.Count, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter count: %s", err))
+	}
+
+	// ------------- Optional query parameter "include_ended" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "include_ended", ctx.QueryParams(), &params.IncludeEnded, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter include_ended: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOverlays(ctx, params)
+	return err
+}
+
+// CreateOverlay converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateOverlay(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CreateOverlayParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateOverlay(ctx, params)
+	return err
+}
+
+// PutOverlayByExternalId converts echo context to params.
+func (w *ServerInterfaceWrapper) PutOverlayByExternalId(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "system" -------------
+	var system System
+
+	err = runtime.BindStyledParameterWithOptions("simple", "system", ctx.Param("system"), &system, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter system: %s", err))
+	}
+
+	// ------------- Path parameter "value" -------------
+	var value Value
+
+	err = runtime.BindStyledParameterWithOptions("simple", "value", ctx.Param("value"), &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter value: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutOverlayByExternalIdParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOptional
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutOverlayByExternalId(ctx, system, value, params)
+	return err
+}
+
+// GetOverlay converts echo context to params.
+func (w *ServerInterfaceWrapper) GetOverlay(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetOverlayParams
+	// ------------- Optional query parameter "version" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "version", ctx.QueryParams(), &params.Version, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter version: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetOverlay(ctx, id, params)
+	return err
+}
+
+// PatchOverlay converts echo context to params.
+func (w *ServerInterfaceWrapper) PatchOverlay(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatchOverlayParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PatchOverlay(ctx, id, params)
+	return err
+}
+
+// GetOverlayEffects converts echo context to params.
+func (w *ServerInterfaceWrapper) GetOverlayEffects(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetOverlayEffects(ctx, id)
+	return err
+}
+
+// EndOverlay converts echo context to params.
+func (w *ServerInterfaceWrapper) EndOverlay(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EndOverlayParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndOverlay(ctx, id, params)
 	return err
 }
 
@@ -10420,6 +11493,22 @@ func (w *ServerInterfaceWrapper) EndSmallRepair(ctx echo.Context) error {
 	return err
 }
 
+// RehearseSmallRepair converts echo context to params.
+func (w *ServerInterfaceWrapper) RehearseSmallRepair(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RehearseSmallRepair(ctx, id)
+	return err
+}
+
 // ListTrips converts echo context to params.
 func (w *ServerInterfaceWrapper) ListTrips(ctx echo.Context) error {
 	var err error
@@ -11132,13 +12221,16 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
+	router.POST(options.BaseURL+"/v1/calculations/local-requirements", wrapper.CalculateLocalRequirements, options.OperationMiddlewares["CalculateLocalRequirements"]...)
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
 	router.POST(options.BaseURL+"/v1/calculations/practices", wrapper.CalculatePractices, options.OperationMiddlewares["CalculatePractices"]...)
+	router.POST(options.BaseURL+"/v1/calculations/rehearsal", wrapper.CalculateRehearsal, options.OperationMiddlewares["CalculateRehearsal"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["ListChanges"]...)
 	router.GET(options.BaseURL+"/v1/clearances", wrapper.ListClearances, options.OperationMiddlewares["ListClearances"]...)
 	router.POST(options.BaseURL+"/v1/clearances", wrapper.CreateClearance, options.OperationMiddlewares["CreateClearance"]...)
 	router.GET(options.BaseURL+"/v1/clearances/:id", wrapper.GetClearance, options.OperationMiddlewares["GetClearance"]...)
 	router.POST(options.BaseURL+"/v1/clearances/:id/end", wrapper.EndClearance, options.OperationMiddlewares["EndClearance"]...)
+	router.POST(options.BaseURL+"/v1/clearances/:id/rehearsal", wrapper.RehearseClearance, options.OperationMiddlewares["RehearseClearance"]...)
 	router.GET(options.BaseURL+"/v1/containers", wrapper.ListContainers, options.OperationMiddlewares["ListContainers"]...)
 	router.POST(options.BaseURL+"/v1/containers", wrapper.CreateContainer, options.OperationMiddlewares["CreateContainer"]...)
 	router.GET(options.BaseURL+"/v1/containers/:id", wrapper.GetContainer, options.OperationMiddlewares["GetContainer"]...)
@@ -11169,6 +12261,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/keys/:id", wrapper.GetKey, options.OperationMiddlewares["GetKey"]...)
 	router.POST(options.BaseURL+"/v1/keys/:id/revoke", wrapper.RevokeKey, options.OperationMiddlewares["RevokeKey"]...)
 	router.GET(options.BaseURL+"/v1/law/parameters", wrapper.ListParameters, options.OperationMiddlewares["ListParameters"]...)
+	router.GET(options.BaseURL+"/v1/law/rule-sets", wrapper.ListRuleSets, options.OperationMiddlewares["ListRuleSets"]...)
 	router.GET(options.BaseURL+"/v1/law/rules", wrapper.ListRules, options.OperationMiddlewares["ListRules"]...)
 	router.GET(options.BaseURL+"/v1/notices", wrapper.ListNotices, options.OperationMiddlewares["ListNotices"]...)
 	router.POST(options.BaseURL+"/v1/notices", wrapper.CreateNotice, options.OperationMiddlewares["CreateNotice"]...)
@@ -11183,6 +12276,13 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/organization", wrapper.GetOrganization, options.OperationMiddlewares["GetOrganization"]...)
 	router.PATCH(options.BaseURL+"/v1/organization", wrapper.PatchOrganization, options.OperationMiddlewares["PatchOrganization"]...)
 	router.POST(options.BaseURL+"/v1/organizations", wrapper.CreateOrganization, options.OperationMiddlewares["CreateOrganization"]...)
+	router.GET(options.BaseURL+"/v1/overlays", wrapper.ListOverlays, options.OperationMiddlewares["ListOverlays"]...)
+	router.POST(options.BaseURL+"/v1/overlays", wrapper.CreateOverlay, options.OperationMiddlewares["CreateOverlay"]...)
+	router.GET(options.BaseURL+"/v1/overlays/:id", wrapper.GetOverlay, options.OperationMiddlewares["GetOverlay"]...)
+	router.PATCH(options.BaseURL+"/v1/overlays/:id", wrapper.PatchOverlay, options.OperationMiddlewares["PatchOverlay"]...)
+	router.GET(options.BaseURL+"/v1/overlays/:id/effects", wrapper.GetOverlayEffects, options.OperationMiddlewares["GetOverlayEffects"]...)
+	router.POST(options.BaseURL+"/v1/overlays/:id/end", wrapper.EndOverlay, options.OperationMiddlewares["EndOverlay"]...)
+	router.PUT(options.BaseURL+"/v1/overlays/by-external-id/:system/:value", wrapper.PutOverlayByExternalId, options.OperationMiddlewares["PutOverlayByExternalId"]...)
 	router.GET(options.BaseURL+"/v1/properties", wrapper.ListProperties, options.OperationMiddlewares["ListProperties"]...)
 	router.POST(options.BaseURL+"/v1/properties", wrapper.CreateProperty, options.OperationMiddlewares["CreateProperty"]...)
 	router.GET(options.BaseURL+"/v1/properties/:id", wrapper.GetProperty, options.OperationMiddlewares["GetProperty"]...)
@@ -11214,6 +12314,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/small-repairs", wrapper.CreateSmallRepair, options.OperationMiddlewares["CreateSmallRepair"]...)
 	router.GET(options.BaseURL+"/v1/small-repairs/:id", wrapper.GetSmallRepair, options.OperationMiddlewares["GetSmallRepair"]...)
 	router.POST(options.BaseURL+"/v1/small-repairs/:id/end", wrapper.EndSmallRepair, options.OperationMiddlewares["EndSmallRepair"]...)
+	router.POST(options.BaseURL+"/v1/small-repairs/:id/rehearsal", wrapper.RehearseSmallRepair, options.OperationMiddlewares["RehearseSmallRepair"]...)
 	router.POST(options.BaseURL+"/v1/small-repairs/batch", wrapper.CreateSmallRepairs, options.OperationMiddlewares["CreateSmallRepairs"]...)
 	router.GET(options.BaseURL+"/v1/trips", wrapper.ListTrips, options.OperationMiddlewares["ListTrips"]...)
 	router.POST(options.BaseURL+"/v1/trips", wrapper.CreateTrip, options.OperationMiddlewares["CreateTrip"]...)
@@ -11522,6 +12623,28 @@ func (response CalculateCoverage200JSONResponse) VisitCalculateCoverageResponse(
 	return err
 }
 
+type CalculateLocalRequirementsRequestObject struct {
+	Body *CalculateLocalRequirementsJSONRequestBody
+}
+
+type CalculateLocalRequirementsResponseObject interface {
+	VisitCalculateLocalRequirementsResponse(w http.ResponseWriter) error
+}
+
+type CalculateLocalRequirements200JSONResponse LocalRequirementsAnswer
+
+func (response CalculateLocalRequirements200JSONResponse) VisitCalculateLocalRequirementsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CalculateNoticeWindowRequestObject struct {
 	Body *CalculateNoticeWindowJSONRequestBody
 }
@@ -11555,6 +12678,28 @@ type CalculatePracticesResponseObject interface {
 type CalculatePractices200JSONResponse PracticesAnswer
 
 func (response CalculatePractices200JSONResponse) VisitCalculatePracticesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateRehearsalRequestObject struct {
+	Body *CalculateRehearsalJSONRequestBody
+}
+
+type CalculateRehearsalResponseObject interface {
+	VisitCalculateRehearsalResponse(w http.ResponseWriter) error
+}
+
+type CalculateRehearsal200JSONResponse Rehearsal
+
+func (response CalculateRehearsal200JSONResponse) VisitCalculateRehearsalResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -11669,6 +12814,29 @@ type EndClearanceResponseObject interface {
 type EndClearance200JSONResponse Clearance
 
 func (response EndClearance200JSONResponse) VisitEndClearanceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RehearseClearanceRequestObject struct {
+	Id   ID `json:"id"`
+	Body *RehearseClearanceJSONRequestBody
+}
+
+type RehearseClearanceResponseObject interface {
+	VisitRehearseClearanceResponse(w http.ResponseWriter) error
+}
+
+type RehearseClearance200JSONResponse Rehearsal
+
+func (response RehearseClearance200JSONResponse) VisitRehearseClearanceResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -12401,6 +13569,27 @@ func (response ListParameters200JSONResponse) VisitListParametersResponse(w http
 	return err
 }
 
+type ListRuleSetsRequestObject struct {
+}
+
+type ListRuleSetsResponseObject interface {
+	VisitListRuleSetsResponse(w http.ResponseWriter) error
+}
+
+type ListRuleSets200JSONResponse RuleSetList
+
+func (response ListRuleSets200JSONResponse) VisitListRuleSetsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListRulesRequestObject struct {
 	Params ListRulesParams
 }
@@ -12732,6 +13921,183 @@ func (response CreateOrganization201JSONResponse) VisitCreateOrganizationRespons
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOverlaysRequestObject struct {
+	Params ListOverlaysParams
+}
+
+type ListOverlaysResponseObject interface {
+	VisitListOverlaysResponse(w http.ResponseWriter) error
+}
+
+type ListOverlays200JSONResponse OverlayList
+
+func (response ListOverlays200JSONResponse) VisitListOverlaysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateOverlayRequestObject struct {
+	Params CreateOverlayParams
+	Body   *CreateOverlayJSONRequestBody
+}
+
+type CreateOverlayResponseObject interface {
+	VisitCreateOverlayResponse(w http.ResponseWriter) error
+}
+
+type CreateOverlay201JSONResponse Overlay
+
+func (response CreateOverlay201JSONResponse) VisitCreateOverlayResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutOverlayByExternalIdRequestObject struct {
+	System System `json:"system"`
+	Value  Value  `json:"value"`
+	Params PutOverlayByExternalIdParams
+	Body   *PutOverlayByExternalIdJSONRequestBody
+}
+
+type PutOverlayByExternalIdResponseObject interface {
+	VisitPutOverlayByExternalIdResponse(w http.ResponseWriter) error
+}
+
+type PutOverlayByExternalId200JSONResponse Overlay
+
+func (response PutOverlayByExternalId200JSONResponse) VisitPutOverlayByExternalIdResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutOverlayByExternalId201JSONResponse Overlay
+
+func (response PutOverlayByExternalId201JSONResponse) VisitPutOverlayByExternalIdResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetOverlayRequestObject struct {
+	Id     ID `json:"id"`
+	Params GetOverlayParams
+}
+
+type GetOverlayResponseObject interface {
+	VisitGetOverlayResponse(w http.ResponseWriter) error
+}
+
+type GetOverlay200JSONResponse Overlay
+
+func (response GetOverlay200JSONResponse) VisitGetOverlayResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PatchOverlayRequestObject struct {
+	Id     ID `json:"id"`
+	Params PatchOverlayParams
+	Body   *PatchOverlayApplicationMergePatchPlusJSONRequestBody
+}
+
+type PatchOverlayResponseObject interface {
+	VisitPatchOverlayResponse(w http.ResponseWriter) error
+}
+
+type PatchOverlay200JSONResponse Overlay
+
+func (response PatchOverlay200JSONResponse) VisitPatchOverlayResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetOverlayEffectsRequestObject struct {
+	Id ID `json:"id"`
+}
+
+type GetOverlayEffectsResponseObject interface {
+	VisitGetOverlayEffectsResponse(w http.ResponseWriter) error
+}
+
+type GetOverlayEffects200JSONResponse OverlayEffects
+
+func (response GetOverlayEffects200JSONResponse) VisitGetOverlayEffectsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type EndOverlayRequestObject struct {
+	Id     ID `json:"id"`
+	Params EndOverlayParams
+	Body   *EndOverlayJSONRequestBody
+}
+
+type EndOverlayResponseObject interface {
+	VisitEndOverlayResponse(w http.ResponseWriter) error
+}
+
+type EndOverlay200JSONResponse Overlay
+
+func (response EndOverlay200JSONResponse) VisitEndOverlayResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -13522,6 +14888,29 @@ func (response EndSmallRepair200JSONResponse) VisitEndSmallRepairResponse(w http
 	return err
 }
 
+type RehearseSmallRepairRequestObject struct {
+	Id   ID `json:"id"`
+	Body *RehearseSmallRepairJSONRequestBody
+}
+
+type RehearseSmallRepairResponseObject interface {
+	VisitRehearseSmallRepairResponse(w http.ResponseWriter) error
+}
+
+type RehearseSmallRepair200JSONResponse Rehearsal
+
+func (response RehearseSmallRepair200JSONResponse) VisitRehearseSmallRepairResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListTripsRequestObject struct {
 	Params ListTripsParams
 }
@@ -13946,12 +15335,18 @@ type StrictServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx context.Context, request CalculateCoverageRequestObject) (CalculateCoverageResponseObject, error)
+	// CalculateLocalRequirements What does local law ask because of an event
+	// (POST /v1/calculations/local-requirements)
+	CalculateLocalRequirements(ctx context.Context, request CalculateLocalRequirementsRequestObject) (CalculateLocalRequirementsResponseObject, error)
 	// CalculateNoticeWindow When may the pamphlet be given
 	// (POST /v1/calculations/notice-window)
 	CalculateNoticeWindow(ctx context.Context, request CalculateNoticeWindowRequestObject) (CalculateNoticeWindowResponseObject, error)
 	// CalculatePractices May a method be used
 	// (POST /v1/calculations/practices)
 	CalculatePractices(ctx context.Context, request CalculatePracticesRequestObject) (CalculatePracticesResponseObject, error)
+	// CalculateRehearsal Ask again under other law
+	// (POST /v1/calculations/rehearsal)
+	CalculateRehearsal(ctx context.Context, request CalculateRehearsalRequestObject) (CalculateRehearsalResponseObject, error)
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx context.Context, request ListChangesRequestObject) (ListChangesResponseObject, error)
@@ -13967,6 +15362,9 @@ type StrictServerInterface interface {
 	// EndClearance End a clearance
 	// (POST /v1/clearances/{id}/end)
 	EndClearance(ctx context.Context, request EndClearanceRequestObject) (EndClearanceResponseObject, error)
+	// RehearseClearance Judge a clearance again under other law
+	// (POST /v1/clearances/{id}/rehearsal)
+	RehearseClearance(ctx context.Context, request RehearseClearanceRequestObject) (RehearseClearanceResponseObject, error)
 	// ListContainers List containers
 	// (GET /v1/containers)
 	ListContainers(ctx context.Context, request ListContainersRequestObject) (ListContainersResponseObject, error)
@@ -14057,6 +15455,9 @@ type StrictServerInterface interface {
 	// ListParameters List the law's numbers
 	// (GET /v1/law/parameters)
 	ListParameters(ctx context.Context, request ListParametersRequestObject) (ListParametersResponseObject, error)
+	// ListRuleSets List the rule sets that can be asked
+	// (GET /v1/law/rule-sets)
+	ListRuleSets(ctx context.Context, request ListRuleSetsRequestObject) (ListRuleSetsResponseObject, error)
 	// ListRules List the rules
 	// (GET /v1/law/rules)
 	ListRules(ctx context.Context, request ListRulesRequestObject) (ListRulesResponseObject, error)
@@ -14099,6 +15500,27 @@ type StrictServerInterface interface {
 	// CreateOrganization Open an organization
 	// (POST /v1/organizations)
 	CreateOrganization(ctx context.Context, request CreateOrganizationRequestObject) (CreateOrganizationResponseObject, error)
+	// ListOverlays List overlays
+	// (GET /v1/overlays)
+	ListOverlays(ctx context.Context, request ListOverlaysRequestObject) (ListOverlaysResponseObject, error)
+	// CreateOverlay Record an overlay
+	// (POST /v1/overlays)
+	CreateOverlay(ctx context.Context, request CreateOverlayRequestObject) (CreateOverlayResponseObject, error)
+	// PutOverlayByExternalId Create or merge an overlay by external id
+	// (PUT /v1/overlays/by-external-id/{system}/{value})
+	PutOverlayByExternalId(ctx context.Context, request PutOverlayByExternalIdRequestObject) (PutOverlayByExternalIdResponseObject, error)
+	// GetOverlay Read an overlay
+	// (GET /v1/overlays/{id})
+	GetOverlay(ctx context.Context, request GetOverlayRequestObject) (GetOverlayResponseObject, error)
+	// PatchOverlay Change an overlay
+	// (PATCH /v1/overlays/{id})
+	PatchOverlay(ctx context.Context, request PatchOverlayRequestObject) (PatchOverlayResponseObject, error)
+	// GetOverlayEffects What an overlay does beside federal law
+	// (GET /v1/overlays/{id}/effects)
+	GetOverlayEffects(ctx context.Context, request GetOverlayEffectsRequestObject) (GetOverlayEffectsResponseObject, error)
+	// EndOverlay End an overlay
+	// (POST /v1/overlays/{id}/end)
+	EndOverlay(ctx context.Context, request EndOverlayRequestObject) (EndOverlayResponseObject, error)
 	// ListProperties List properties
 	// (GET /v1/properties)
 	ListProperties(ctx context.Context, request ListPropertiesRequestObject) (ListPropertiesResponseObject, error)
@@ -14195,6 +15617,9 @@ type StrictServerInterface interface {
 	// EndSmallRepair End a small repair
 	// (POST /v1/small-repairs/{id}/end)
 	EndSmallRepair(ctx context.Context, request EndSmallRepairRequestObject) (EndSmallRepairResponseObject, error)
+	// RehearseSmallRepair Judge a small repair again under other law
+	// (POST /v1/small-repairs/{id}/rehearsal)
+	RehearseSmallRepair(ctx context.Context, request RehearseSmallRepairRequestObject) (RehearseSmallRepairResponseObject, error)
 	// ListTrips List trips
 	// (GET /v1/trips)
 	ListTrips(ctx context.Context, request ListTripsRequestObject) (ListTripsResponseObject, error)
@@ -14739,6 +16164,52 @@ func (sh *strictHandler) CalculateCoverage(ctx echo.Context) error {
 	return nil
 }
 
+// CalculateLocalRequirements operation middleware
+func (sh *strictHandler) CalculateLocalRequirements(ctx echo.Context) error {
+	var request CalculateLocalRequirementsRequestObject
+
+	var body CalculateLocalRequirementsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateLocalRequirements(ctx.Request().Context(), request.(CalculateLocalRequirementsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateLocalRequirements")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateLocalRequirementsResponseObject); ok {
+		return validResponse.VisitCalculateLocalRequirementsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // CalculateNoticeWindow operation middleware
 func (sh *strictHandler) CalculateNoticeWindow(ctx echo.Context) error {
 	var request CalculateNoticeWindowRequestObject
@@ -14825,6 +16296,52 @@ func (sh *strictHandler) CalculatePractices(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculatePracticesResponseObject); ok {
 		return validResponse.VisitCalculatePracticesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateRehearsal operation middleware
+func (sh *strictHandler) CalculateRehearsal(ctx echo.Context) error {
+	var request CalculateRehearsalRequestObject
+
+	var body CalculateRehearsalJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateRehearsal(ctx.Request().Context(), request.(CalculateRehearsalRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateRehearsal")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateRehearsalResponseObject); ok {
+		return validResponse.VisitCalculateRehearsalResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -14998,6 +16515,54 @@ func (sh *strictHandler) EndClearance(ctx echo.Context, id ID, params EndClearan
 		return err
 	} else if validResponse, ok := response.(EndClearanceResponseObject); ok {
 		return validResponse.VisitEndClearanceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RehearseClearance operation middleware
+func (sh *strictHandler) RehearseClearance(ctx echo.Context, id ID) error {
+	var request RehearseClearanceRequestObject
+
+	request.Id = id
+
+	var body RehearseClearanceJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RehearseClearance(ctx.Request().Context(), request.(RehearseClearanceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RehearseClearance")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RehearseClearanceResponseObject); ok {
+		return validResponse.VisitRehearseClearanceResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -16095,6 +17660,29 @@ func (sh *strictHandler) ListParameters(ctx echo.Context, params ListParametersP
 	return nil
 }
 
+// ListRuleSets operation middleware
+func (sh *strictHandler) ListRuleSets(ctx echo.Context) error {
+	var request ListRuleSetsRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListRuleSets(ctx.Request().Context(), request.(ListRuleSetsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListRuleSets")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListRuleSetsResponseObject); ok {
+		return validResponse.VisitListRuleSetsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListRules operation middleware
 func (sh *strictHandler) ListRules(ctx echo.Context, params ListRulesParams) error {
 	var request ListRulesRequestObject
@@ -16626,6 +18214,278 @@ func (sh *strictHandler) CreateOrganization(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CreateOrganizationResponseObject); ok {
 		return validResponse.VisitCreateOrganizationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOverlays operation middleware
+func (sh *strictHandler) ListOverlays(ctx echo.Context, params ListOverlaysParams) error {
+	var request ListOverlaysRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOverlays(ctx.Request().Context(), request.(ListOverlaysRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOverlays")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOverlaysResponseObject); ok {
+		return validResponse.VisitListOverlaysResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreateOverlay operation middleware
+func (sh *strictHandler) CreateOverlay(ctx echo.Context, params CreateOverlayParams) error {
+	var request CreateOverlayRequestObject
+
+	request.Params = params
+
+	var body CreateOverlayJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateOverlay(ctx.Request().Context(), request.(CreateOverlayRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateOverlay")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreateOverlayResponseObject); ok {
+		return validResponse.VisitCreateOverlayResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutOverlayByExternalId operation middleware
+func (sh *strictHandler) PutOverlayByExternalId(ctx echo.Context, system System, value Value, params PutOverlayByExternalIdParams) error {
+	var request PutOverlayByExternalIdRequestObject
+
+	request.System = system
+	request.Value = value
+	request.Params = params
+
+	var body PutOverlayByExternalIdJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutOverlayByExternalId(ctx.Request().Context(), request.(PutOverlayByExternalIdRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutOverlayByExternalId")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutOverlayByExternalIdResponseObject); ok {
+		return validResponse.VisitPutOverlayByExternalIdResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetOverlay operation middleware
+func (sh *strictHandler) GetOverlay(ctx echo.Context, id ID, params GetOverlayParams) error {
+	var request GetOverlayRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetOverlay(ctx.Request().Context(), request.(GetOverlayRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetOverlay")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetOverlayResponseObject); ok {
+		return validResponse.VisitGetOverlayResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PatchOverlay operation middleware
+func (sh *strictHandler) PatchOverlay(ctx echo.Context, id ID, params PatchOverlayParams) error {
+	var request PatchOverlayRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body PatchOverlayApplicationMergePatchPlusJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PatchOverlay(ctx.Request().Context(), request.(PatchOverlayRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PatchOverlay")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PatchOverlayResponseObject); ok {
+		return validResponse.VisitPatchOverlayResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetOverlayEffects operation middleware
+func (sh *strictHandler) GetOverlayEffects(ctx echo.Context, id ID) error {
+	var request GetOverlayEffectsRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetOverlayEffects(ctx.Request().Context(), request.(GetOverlayEffectsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetOverlayEffects")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetOverlayEffectsResponseObject); ok {
+		return validResponse.VisitGetOverlayEffectsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EndOverlay operation middleware
+func (sh *strictHandler) EndOverlay(ctx echo.Context, id ID, params EndOverlayParams) error {
+	var request EndOverlayRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body EndOverlayJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EndOverlay(ctx.Request().Context(), request.(EndOverlayRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EndOverlay")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EndOverlayResponseObject); ok {
+		return validResponse.VisitEndOverlayResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -17862,6 +19722,54 @@ func (sh *strictHandler) EndSmallRepair(ctx echo.Context, id ID, params EndSmall
 		return err
 	} else if validResponse, ok := response.(EndSmallRepairResponseObject); ok {
 		return validResponse.VisitEndSmallRepairResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RehearseSmallRepair operation middleware
+func (sh *strictHandler) RehearseSmallRepair(ctx echo.Context, id ID) error {
+	var request RehearseSmallRepairRequestObject
+
+	request.Id = id
+
+	var body RehearseSmallRepairJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RehearseSmallRepair(ctx.Request().Context(), request.(RehearseSmallRepairRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RehearseSmallRepair")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RehearseSmallRepairResponseObject); ok {
+		return validResponse.VisitRehearseSmallRepairResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -264,6 +264,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateLocalRequirementsWithBody What does local law ask because of an event
+	//
+	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
+	CalculateLocalRequirementsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateLocalRequirements What does local law ask because of an event
+	//
+	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
+	CalculateLocalRequirements(ctx context.Context, body CalculateLocalRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateNoticeWindowWithBody When may the pamphlet be given
 	//
 	// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
@@ -299,6 +317,24 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 	CalculatePractices(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateRehearsalWithBody Ask again under other law
+	//
+	// Asks a calculation twice, under the law that answers now and under another: as it was known on a date, as it will be required on a date, as one of the rule sets on record, or with overlays that are not entered. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
+	CalculateRehearsalWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateRehearsal Ask again under other law
+	//
+	// Asks a calculation twice, under the law that answers now and under another: as it was known on a date, as it will be required on a date, as one of the rule sets on record, or with overlays that are not entered. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
+	CalculateRehearsal(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListChanges Read the log
 	//
@@ -356,6 +392,24 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/clearances/{id}/end (the `EndClearance` operationId).
 	EndClearance(ctx context.Context, id ID, params *EndClearanceParams, body EndClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RehearseClearanceWithBody Judge a clearance again under other law
+	//
+	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/clearances/{id}/rehearsal (the `RehearseClearance` operationId).
+	RehearseClearanceWithBody(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RehearseClearance Judge a clearance again under other law
+	//
+	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/clearances/{id}/rehearsal (the `RehearseClearance` operationId).
+	RehearseClearance(ctx context.Context, id ID, body RehearseClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListContainers List containers
 	//
@@ -721,6 +775,13 @@ type ClientInterface interface {
 	// Corresponds with GET /v1/law/parameters (the `ListParameters` operationId).
 	ListParameters(ctx context.Context, params *ListParametersParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// ListRuleSets List the rule sets that can be asked
+	//
+	// The versions of the law that a rehearsal can name: the one that answers now, and what the book knew at the end of earlier dates. The code that answers is always this program's, whose edition stands before the dash.
+	//
+	// Corresponds with GET /v1/law/rule-sets (the `ListRuleSets` operationId).
+	ListRuleSets(ctx context.Context, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// ListRules List the rules
 	//
 	// Every rule that is applied here: what it says, its clause, the facts and the numbers it reads, and the calculation that answers it. The reasons of an answer quote rules by name.
@@ -906,6 +967,99 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/organizations (the `CreateOrganization` operationId).
 	CreateOrganization(ctx context.Context, body CreateOrganizationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListOverlays List overlays
+	//
+	// Overlays of the organization, oldest first.
+	//
+	// Corresponds with GET /v1/overlays (the `ListOverlays` operationId).
+	ListOverlays(ctx context.Context, params *ListOverlaysParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateOverlayWithBody Record an overlay
+	//
+	// Enters what a state, a tribe or a city asks beyond federal law, as it publishes it. Field by field the stricter of the two governs from then on in every answer about a property that names the jurisdiction; a weaker value is kept and has no effect. Conditions are checked for type and cost. What was decided before stands; rehearse to see what would change. Bad input stores nothing.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/overlays (the `CreateOverlay` operationId).
+	CreateOverlayWithBody(ctx context.Context, params *CreateOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateOverlay Record an overlay
+	//
+	// Enters what a state, a tribe or a city asks beyond federal law, as it publishes it. Field by field the stricter of the two governs from then on in every answer about a property that names the jurisdiction; a weaker value is kept and has no effect. Conditions are checked for type and cost. What was decided before stands; rehearse to see what would change. Bad input stores nothing.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/overlays (the `CreateOverlay` operationId).
+	CreateOverlay(ctx context.Context, params *CreateOverlayParams, body CreateOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PutOverlayByExternalIdWithBody Create or merge an overlay by external id
+	//
+	// Creates the overlay under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PUT /v1/overlays/by-external-id/{system}/{value} (the `PutOverlayByExternalId` operationId).
+	PutOverlayByExternalIdWithBody(ctx context.Context, system System, value Value, params *PutOverlayByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PutOverlayByExternalId Create or merge an overlay by external id
+	//
+	// Creates the overlay under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with PUT /v1/overlays/by-external-id/{system}/{value} (the `PutOverlayByExternalId` operationId).
+	PutOverlayByExternalId(ctx context.Context, system System, value Value, params *PutOverlayByExternalIdParams, body PutOverlayByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetOverlay Read an overlay
+	//
+	// The overlay as it is now, or as it was at an earlier version.
+	//
+	// Corresponds with GET /v1/overlays/{id} (the `GetOverlay` operationId).
+	GetOverlay(ctx context.Context, id ID, params *GetOverlayParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PatchOverlayWithBody Change an overlay
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PATCH /v1/overlays/{id} (the `PatchOverlay` operationId).
+	PatchOverlayWithBody(ctx context.Context, id ID, params *PatchOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PatchOverlayWithApplicationMergePatchPlusJSONBody Change an overlay
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/merge-patch+json` content type.
+	//
+	// Corresponds with PATCH /v1/overlays/{id} (the `PatchOverlay` operationId).
+	PatchOverlayWithApplicationMergePatchPlusJSONBody(ctx context.Context, id ID, params *PatchOverlayParams, body PatchOverlayApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetOverlayEffects What an overlay does beside federal law
+	//
+	// Value by value and stretch by stretch of time: whether the local value governs, says the same as federal law, or is weaker, so that the federal minimum governs.
+	//
+	// Corresponds with GET /v1/overlays/{id}/effects (the `GetOverlayEffects` operationId).
+	GetOverlayEffects(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndOverlayWithBody End an overlay
+	//
+	// Ends the overlay: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
+	EndOverlayWithBody(ctx context.Context, id ID, params *EndOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndOverlay End an overlay
+	//
+	// Ends the overlay: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
+	EndOverlay(ctx context.Context, id ID, params *EndOverlayParams, body EndOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListProperties List properties
 	//
@@ -1328,6 +1482,24 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/small-repairs/{id}/end (the `EndSmallRepair` operationId).
 	EndSmallRepair(ctx context.Context, id ID, params *EndSmallRepairParams, body EndSmallRepairJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RehearseSmallRepairWithBody Judge a small repair again under other law
+	//
+	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/small-repairs/{id}/rehearsal (the `RehearseSmallRepair` operationId).
+	RehearseSmallRepairWithBody(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RehearseSmallRepair Judge a small repair again under other law
+	//
+	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/small-repairs/{id}/rehearsal (the `RehearseSmallRepair` operationId).
+	RehearseSmallRepair(ctx context.Context, id ID, body RehearseSmallRepairJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListTrips List trips
 	//
@@ -1913,6 +2085,44 @@ func (c *Client) CalculateCoverage(ctx context.Context, body CalculateCoverageJS
 	return c.Client.Do(req)
 }
 
+// CalculateLocalRequirementsWithBody What does local law ask because of an event
+//
+// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
+func (c *Client) CalculateLocalRequirementsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateLocalRequirementsRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateLocalRequirements What does local law ask because of an event
+//
+// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
+func (c *Client) CalculateLocalRequirements(ctx context.Context, body CalculateLocalRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateLocalRequirementsRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
 // CalculateNoticeWindowWithBody When may the pamphlet be given
 //
 // The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
@@ -1979,6 +2189,44 @@ func (c *Client) CalculatePracticesWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 func (c *Client) CalculatePractices(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculatePracticesRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateRehearsalWithBody Ask again under other law
+//
+// Asks a calculation twice, under the law that answers now and under another: as it was known on a date, as it will be required on a date, as one of the rule sets on record, or with overlays that are not entered. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
+func (c *Client) CalculateRehearsalWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateRehearsalRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateRehearsal Ask again under other law
+//
+// Asks a calculation twice, under the law that answers now and under another: as it was known on a date, as it will be required on a date, as one of the rule sets on record, or with overlays that are not entered. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
+func (c *Client) CalculateRehearsal(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateRehearsalRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -2106,6 +2354,44 @@ func (c *Client) EndClearanceWithBody(ctx context.Context, id ID, params *EndCle
 // Corresponds with POST /v1/clearances/{id}/end (the `EndClearance` operationId).
 func (c *Client) EndClearance(ctx context.Context, id ID, params *EndClearanceParams, body EndClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewEndClearanceRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RehearseClearanceWithBody Judge a clearance again under other law
+//
+// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/clearances/{id}/rehearsal (the `RehearseClearance` operationId).
+func (c *Client) RehearseClearanceWithBody(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRehearseClearanceRequestWithBody(c.Server, id, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RehearseClearance Judge a clearance again under other law
+//
+// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/clearances/{id}/rehearsal (the `RehearseClearance` operationId).
+func (c *Client) RehearseClearance(ctx context.Context, id ID, body RehearseClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRehearseClearanceRequest(c.Server, id, body)
 	if err != nil {
 		return nil, err
 	}
@@ -2920,6 +3206,23 @@ func (c *Client) ListParameters(ctx context.Context, params *ListParametersParam
 	return c.Client.Do(req)
 }
 
+// ListRuleSets List the rule sets that can be asked
+//
+// The versions of the law that a rehearsal can name: the one that answers now, and what the book knew at the end of earlier dates. The code that answers is always this program's, whose edition stands before the dash.
+//
+// Corresponds with GET /v1/law/rule-sets (the `ListRuleSets` operationId).
+func (c *Client) ListRuleSets(ctx context.Context, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListRuleSetsRequest(c.Server)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
 // ListRules List the rules
 //
 // Every rule that is applied here: what it says, its clause, the facts and the numbers it reads, and the calculation that answers it. The reasons of an answer quote rules by name.
@@ -3316,6 +3619,209 @@ func (c *Client) CreateOrganizationWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/organizations (the `CreateOrganization` operationId).
 func (c *Client) CreateOrganization(ctx context.Context, body CreateOrganizationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCreateOrganizationRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListOverlays List overlays
+//
+// Overlays of the organization, oldest first.
+//
+// Corresponds with GET /v1/overlays (the `ListOverlays` operationId).
+func (c *Client) ListOverlays(ctx context.Context, params *ListOverlaysParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListOverlaysRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateOverlayWithBody Record an overlay
+//
+// Enters what a state, a tribe or a city asks beyond federal law, as it publishes it. Field by field the stricter of the two governs from then on in every answer about a property that names the jurisdiction; a weaker value is kept and has no effect. Conditions are checked for type and cost. What was decided before stands; rehearse to see what would change. Bad input stores nothing.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/overlays (the `CreateOverlay` operationId).
+func (c *Client) CreateOverlayWithBody(ctx context.Context, params *CreateOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateOverlayRequestWithBody(c.Server, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateOverlay Record an overlay
+//
+// Enters what a state, a tribe or a city asks beyond federal law, as it publishes it. Field by field the stricter of the two governs from then on in every answer about a property that names the jurisdiction; a weaker value is kept and has no effect. Conditions are checked for type and cost. What was decided before stands; rehearse to see what would change. Bad input stores nothing.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/overlays (the `CreateOverlay` operationId).
+func (c *Client) CreateOverlay(ctx context.Context, params *CreateOverlayParams, body CreateOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateOverlayRequest(c.Server, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PutOverlayByExternalIdWithBody Create or merge an overlay by external id
+//
+// Creates the overlay under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PUT /v1/overlays/by-external-id/{system}/{value} (the `PutOverlayByExternalId` operationId).
+func (c *Client) PutOverlayByExternalIdWithBody(ctx context.Context, system System, value Value, params *PutOverlayByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutOverlayByExternalIdRequestWithBody(c.Server, system, value, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PutOverlayByExternalId Create or merge an overlay by external id
+//
+// Creates the overlay under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with PUT /v1/overlays/by-external-id/{system}/{value} (the `PutOverlayByExternalId` operationId).
+func (c *Client) PutOverlayByExternalId(ctx context.Context, system System, value Value, params *PutOverlayByExternalIdParams, body PutOverlayByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutOverlayByExternalIdRequest(c.Server, system, value, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetOverlay Read an overlay
+//
+// The overlay as it is now, or as it was at an earlier version.
+//
+// Corresponds with GET /v1/overlays/{id} (the `GetOverlay` operationId).
+func (c *Client) GetOverlay(ctx context.Context, id ID, params *GetOverlayParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetOverlayRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PatchOverlayWithBody Change an overlay
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PATCH /v1/overlays/{id} (the `PatchOverlay` operationId).
+func (c *Client) PatchOverlayWithBody(ctx context.Context, id ID, params *PatchOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPatchOverlayRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PatchOverlayWithApplicationMergePatchPlusJSONBody Change an overlay
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/merge-patch+json` content type.
+//
+// Corresponds with PATCH /v1/overlays/{id} (the `PatchOverlay` operationId).
+func (c *Client) PatchOverlayWithApplicationMergePatchPlusJSONBody(ctx context.Context, id ID, params *PatchOverlayParams, body PatchOverlayApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPatchOverlayRequestWithApplicationMergePatchPlusJSONBody(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetOverlayEffects What an overlay does beside federal law
+//
+// Value by value and stretch by stretch of time: whether the local value governs, says the same as federal law, or is weaker, so that the federal minimum governs.
+//
+// Corresponds with GET /v1/overlays/{id}/effects (the `GetOverlayEffects` operationId).
+func (c *Client) GetOverlayEffects(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetOverlayEffectsRequest(c.Server, id)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndOverlayWithBody End an overlay
+//
+// Ends the overlay: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
+func (c *Client) EndOverlayWithBody(ctx context.Context, id ID, params *EndOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndOverlayRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndOverlay End an overlay
+//
+// Ends the overlay: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
+func (c *Client) EndOverlay(ctx context.Context, id ID, params *EndOverlayParams, body EndOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndOverlayRequest(c.Server, id, params, body)
 	if err != nil {
 		return nil, err
 	}
@@ -4238,6 +4744,44 @@ func (c *Client) EndSmallRepairWithBody(ctx context.Context, id ID, params *EndS
 // Corresponds with POST /v1/small-repairs/{id}/end (the `EndSmallRepair` operationId).
 func (c *Client) EndSmallRepair(ctx context.Context, id ID, params *EndSmallRepairParams, body EndSmallRepairJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewEndSmallRepairRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RehearseSmallRepairWithBody Judge a small repair again under other law
+//
+// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/small-repairs/{id}/rehearsal (the `RehearseSmallRepair` operationId).
+func (c *Client) RehearseSmallRepairWithBody(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRehearseSmallRepairRequestWithBody(c.Server, id, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RehearseSmallRepair Judge a small repair again under other law
+//
+// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/small-repairs/{id}/rehearsal (the `RehearseSmallRepair` operationId).
+func (c *Client) RehearseSmallRepair(ctx context.Context, id ID, body RehearseSmallRepairJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRehearseSmallRepairRequest(c.Server, id, body)
 	if err != nil {
 		return nil, err
 	}
@@ -5436,6 +5980,46 @@ func NewCalculateCoverageRequestWithBody(server string, contentType string, body
 	return req, nil
 }
 
+// NewCalculateLocalRequirementsRequest calls the generic CalculateLocalRequirements builder with application/json body
+func NewCalculateLocalRequirementsRequest(server string, body CalculateLocalRequirementsJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateLocalRequirementsRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateLocalRequirementsRequestWithBody constructs an http.Request for the CalculateLocalRequirements method, with any body, and a specified content type
+func NewCalculateLocalRequirementsRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/local-requirements")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
 // NewCalculateNoticeWindowRequest calls the generic CalculateNoticeWindow builder with application/json body
 func NewCalculateNoticeWindowRequest(server string, body CalculateNoticeWindowJSONRequestBody) (*http.Request, error) {
 	var bodyReader io.Reader
@@ -5497,6 +6081,46 @@ func NewCalculatePracticesRequestWithBody(server string, contentType string, bod
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/practices")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateRehearsalRequest calls the generic CalculateRehearsal builder with application/json body
+func NewCalculateRehearsalRequest(server string, body CalculateRehearsalJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateRehearsalRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateRehearsalRequestWithBody constructs an http.Request for the CalculateRehearsal method, with any body, and a specified content type
+func NewCalculateRehearsalRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/rehearsal")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -5903,6 +6527,53 @@ func NewEndClearanceRequestWithBody(server string, id ID, params *EndClearancePa
 		}
 
 	}
+
+	return req, nil
+}
+
+// NewRehearseClearanceRequest calls the generic RehearseClearance builder with application/json body
+func NewRehearseClearanceRequest(server string, id ID, body RehearseClearanceJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewRehearseClearanceRequestWithBody(server, id, "application/json", bodyReader)
+}
+
+// NewRehearseClearanceRequestWithBody constructs an http.Request for the RehearseClearance method, with any body, and a specified content type
+func NewRehearseClearanceRequestWithBody(server string, id ID, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/clearances/%s/rehearsal", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
 
 	return req, nil
 }
@@ -8041,6 +8712,33 @@ func NewListParametersRequest(server string, params *ListParametersParams) (*htt
 	return req, nil
 }
 
+// NewListRuleSetsRequest constructs an http.Request for the ListRuleSets method
+func NewListRuleSetsRequest(server string) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/law/rule-sets")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
 // NewListRulesRequest constructs an http.Request for the ListRules method
 func NewListRulesRequest(server string, params *ListRulesParams) (*http.Request, error) {
 	var err error
@@ -8975,6 +9673,468 @@ func NewCreateOrganizationRequestWithBody(server string, contentType string, bod
 	}
 
 	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewListOverlaysRequest constructs an http.Request for the ListOverlays method
+func NewListOverlaysRequest(server string, params *ListOverlaysParams) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/overlays")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Cursor != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "cursor", *params.Cursor, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Count != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "count", *params.Count, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.IncludeEnded != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "include_ended", *params.IncludeEnded, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewCreateOverlayRequest calls the generic CreateOverlay builder with application/json body
+func NewCreateOverlayRequest(server string, params *CreateOverlayParams, body CreateOverlayJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCreateOverlayRequestWithBody(server, params, "application/json", bodyReader)
+}
+
+// NewCreateOverlayRequestWithBody constructs an http.Request for the CreateOverlay method, with any body, and a specified content type
+func NewCreateOverlayRequestWithBody(server string, params *CreateOverlayParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/overlays")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewPutOverlayByExternalIdRequest calls the generic PutOverlayByExternalId builder with application/json body
+func NewPutOverlayByExternalIdRequest(server string, system System, value Value, params *PutOverlayByExternalIdParams, body PutOverlayByExternalIdJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewPutOverlayByExternalIdRequestWithBody(server, system, value, params, "application/json", bodyReader)
+}
+
+// NewPutOverlayByExternalIdRequestWithBody constructs an http.Request for the PutOverlayByExternalId method, with any body, and a specified content type
+func NewPutOverlayByExternalIdRequestWithBody(server string, system System, value Value, params *PutOverlayByExternalIdParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "system", system, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "value", value, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/overlays/by-external-id/%s/%s", pathParam0, pathParam1)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPut, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+		if params.IfMatch != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "If-Match", *params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("If-Match", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetOverlayRequest constructs an http.Request for the GetOverlay method
+func NewGetOverlayRequest(server string, id ID, params *GetOverlayParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/overlays/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Version != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "version", *params.Version, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewPatchOverlayRequestWithApplicationMergePatchPlusJSONBody calls the generic PatchOverlay builder with application/merge-patch+json body
+func NewPatchOverlayRequestWithApplicationMergePatchPlusJSONBody(server string, id ID, params *PatchOverlayParams, body PatchOverlayApplicationMergePatchPlusJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewPatchOverlayRequestWithBody(server, id, params, "application/merge-patch+json", bodyReader)
+}
+
+// NewPatchOverlayRequestWithBody constructs an http.Request for the PatchOverlay method, with any body, and a specified content type
+func NewPatchOverlayRequestWithBody(server string, id ID, params *PatchOverlayParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/overlays/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPatch, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetOverlayEffectsRequest constructs an http.Request for the GetOverlayEffects method
+func NewGetOverlayEffectsRequest(server string, id ID) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/overlays/%s/effects", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewEndOverlayRequest calls the generic EndOverlay builder with application/json body
+func NewEndOverlayRequest(server string, id ID, params *EndOverlayParams, body EndOverlayJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewEndOverlayRequestWithBody(server, id, params, "application/json", bodyReader)
+}
+
+// NewEndOverlayRequestWithBody constructs an http.Request for the EndOverlay method, with any body, and a specified content type
+func NewEndOverlayRequestWithBody(server string, id ID, params *EndOverlayParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/overlays/%s/end", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
+	}
 
 	return req, nil
 }
@@ -11279,6 +12439,53 @@ func NewEndSmallRepairRequestWithBody(server string, id ID, params *EndSmallRepa
 	return req, nil
 }
 
+// NewRehearseSmallRepairRequest calls the generic RehearseSmallRepair builder with application/json body
+func NewRehearseSmallRepairRequest(server string, id ID, body RehearseSmallRepairJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewRehearseSmallRepairRequestWithBody(server, id, "application/json", bodyReader)
+}
+
+// NewRehearseSmallRepairRequestWithBody constructs an http.Request for the RehearseSmallRepair method, with any body, and a specified content type
+func NewRehearseSmallRepairRequestWithBody(server string, id ID, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/small-repairs/%s/rehearsal", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
 // NewListTripsRequest constructs an http.Request for the ListTrips method
 func NewListTripsRequest(server string, params *ListTripsParams) (*http.Request, error) {
 	var err error
@@ -12680,6 +13887,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverageWithResponse(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCoverageResult, error)
 
+	// CalculateLocalRequirementsWithBodyWithResponse What does local law ask because of an event
+	//
+	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
+	CalculateLocalRequirementsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateLocalRequirementsResult, error)
+
+	// CalculateLocalRequirementsWithResponse What does local law ask because of an event
+	//
+	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
+	CalculateLocalRequirementsWithResponse(ctx context.Context, body CalculateLocalRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateLocalRequirementsResult, error)
+
 	// CalculateNoticeWindowWithBodyWithResponse When may the pamphlet be given
 	//
 	// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
@@ -12715,6 +13940,24 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 	CalculatePracticesWithResponse(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculatePracticesResult, error)
+
+	// CalculateRehearsalWithBodyWithResponse Ask again under other law
+	//
+	// Asks a calculation twice, under the law that answers now and under another: as it was known on a date, as it will be required on a date, as one of the rule sets on record, or with overlays that are not entered. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
+	CalculateRehearsalWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateRehearsalResult, error)
+
+	// CalculateRehearsalWithResponse Ask again under other law
+	//
+	// Asks a calculation twice, under the law that answers now and under another: as it was known on a date, as it will be required on a date, as one of the rule sets on record, or with overlays that are not entered. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
+	CalculateRehearsalWithResponse(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateRehearsalResult, error)
 
 	// ListChangesWithResponse Read the log
 	//
@@ -12778,6 +14021,24 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/clearances/{id}/end (the `EndClearance` operationId).
 	EndClearanceWithResponse(ctx context.Context, id ID, params *EndClearanceParams, body EndClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*EndClearanceResult, error)
+
+	// RehearseClearanceWithBodyWithResponse Judge a clearance again under other law
+	//
+	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/clearances/{id}/rehearsal (the `RehearseClearance` operationId).
+	RehearseClearanceWithBodyWithResponse(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RehearseClearanceResult, error)
+
+	// RehearseClearanceWithResponse Judge a clearance again under other law
+	//
+	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/clearances/{id}/rehearsal (the `RehearseClearance` operationId).
+	RehearseClearanceWithResponse(ctx context.Context, id ID, body RehearseClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*RehearseClearanceResult, error)
 
 	// ListContainersWithResponse List containers
 	//
@@ -13175,6 +14436,15 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with GET /v1/law/parameters (the `ListParameters` operationId).
 	ListParametersWithResponse(ctx context.Context, params *ListParametersParams, reqEditors ...RequestEditorFn) (*ListParametersResult, error)
 
+	// ListRuleSetsWithResponse List the rule sets that can be asked
+	//
+	// The versions of the law that a rehearsal can name: the one that answers now, and what the book knew at the end of earlier dates. The code that answers is always this program's, whose edition stands before the dash.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/law/rule-sets (the `ListRuleSets` operationId).
+	ListRuleSetsWithResponse(ctx context.Context, reqEditors ...RequestEditorFn) (*ListRuleSetsResult, error)
+
 	// ListRulesWithResponse List the rules
 	//
 	// Every rule that is applied here: what it says, its clause, the facts and the numbers it reads, and the calculation that answers it. The reasons of an answer quote rules by name.
@@ -13372,6 +14642,105 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/organizations (the `CreateOrganization` operationId).
 	CreateOrganizationWithResponse(ctx context.Context, body CreateOrganizationJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateOrganizationResult, error)
+
+	// ListOverlaysWithResponse List overlays
+	//
+	// Overlays of the organization, oldest first.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/overlays (the `ListOverlays` operationId).
+	ListOverlaysWithResponse(ctx context.Context, params *ListOverlaysParams, reqEditors ...RequestEditorFn) (*ListOverlaysResult, error)
+
+	// CreateOverlayWithBodyWithResponse Record an overlay
+	//
+	// Enters what a state, a tribe or a city asks beyond federal law, as it publishes it. Field by field the stricter of the two governs from then on in every answer about a property that names the jurisdiction; a weaker value is kept and has no effect. Conditions are checked for type and cost. What was decided before stands; rehearse to see what would change. Bad input stores nothing.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/overlays (the `CreateOverlay` operationId).
+	CreateOverlayWithBodyWithResponse(ctx context.Context, params *CreateOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateOverlayResult, error)
+
+	// CreateOverlayWithResponse Record an overlay
+	//
+	// Enters what a state, a tribe or a city asks beyond federal law, as it publishes it. Field by field the stricter of the two governs from then on in every answer about a property that names the jurisdiction; a weaker value is kept and has no effect. Conditions are checked for type and cost. What was decided before stands; rehearse to see what would change. Bad input stores nothing.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/overlays (the `CreateOverlay` operationId).
+	CreateOverlayWithResponse(ctx context.Context, params *CreateOverlayParams, body CreateOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateOverlayResult, error)
+
+	// PutOverlayByExternalIdWithBodyWithResponse Create or merge an overlay by external id
+	//
+	// Creates the overlay under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/overlays/by-external-id/{system}/{value} (the `PutOverlayByExternalId` operationId).
+	PutOverlayByExternalIdWithBodyWithResponse(ctx context.Context, system System, value Value, params *PutOverlayByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutOverlayByExternalIdResult, error)
+
+	// PutOverlayByExternalIdWithResponse Create or merge an overlay by external id
+	//
+	// Creates the overlay under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/overlays/by-external-id/{system}/{value} (the `PutOverlayByExternalId` operationId).
+	PutOverlayByExternalIdWithResponse(ctx context.Context, system System, value Value, params *PutOverlayByExternalIdParams, body PutOverlayByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*PutOverlayByExternalIdResult, error)
+
+	// GetOverlayWithResponse Read an overlay
+	//
+	// The overlay as it is now, or as it was at an earlier version.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/overlays/{id} (the `GetOverlay` operationId).
+	GetOverlayWithResponse(ctx context.Context, id ID, params *GetOverlayParams, reqEditors ...RequestEditorFn) (*GetOverlayResult, error)
+
+	// PatchOverlayWithBodyWithResponse Change an overlay
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/overlays/{id} (the `PatchOverlay` operationId).
+	PatchOverlayWithBodyWithResponse(ctx context.Context, id ID, params *PatchOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PatchOverlayResult, error)
+
+	// PatchOverlayWithApplicationMergePatchPlusJSONBodyWithResponse Change an overlay
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/merge-patch+json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/overlays/{id} (the `PatchOverlay` operationId).
+	PatchOverlayWithApplicationMergePatchPlusJSONBodyWithResponse(ctx context.Context, id ID, params *PatchOverlayParams, body PatchOverlayApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*PatchOverlayResult, error)
+
+	// GetOverlayEffectsWithResponse What an overlay does beside federal law
+	//
+	// Value by value and stretch by stretch of time: whether the local value governs, says the same as federal law, or is weaker, so that the federal minimum governs.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/overlays/{id}/effects (the `GetOverlayEffects` operationId).
+	GetOverlayEffectsWithResponse(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*GetOverlayEffectsResult, error)
+
+	// EndOverlayWithBodyWithResponse End an overlay
+	//
+	// Ends the overlay: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
+	EndOverlayWithBodyWithResponse(ctx context.Context, id ID, params *EndOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndOverlayResult, error)
+
+	// EndOverlayWithResponse End an overlay
+	//
+	// Ends the overlay: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
+	EndOverlayWithResponse(ctx context.Context, id ID, params *EndOverlayParams, body EndOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*EndOverlayResult, error)
 
 	// ListPropertiesWithResponse List properties
 	//
@@ -13822,6 +15191,24 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/small-repairs/{id}/end (the `EndSmallRepair` operationId).
 	EndSmallRepairWithResponse(ctx context.Context, id ID, params *EndSmallRepairParams, body EndSmallRepairJSONRequestBody, reqEditors ...RequestEditorFn) (*EndSmallRepairResult, error)
+
+	// RehearseSmallRepairWithBodyWithResponse Judge a small repair again under other law
+	//
+	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/small-repairs/{id}/rehearsal (the `RehearseSmallRepair` operationId).
+	RehearseSmallRepairWithBodyWithResponse(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RehearseSmallRepairResult, error)
+
+	// RehearseSmallRepairWithResponse Judge a small repair again under other law
+	//
+	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/small-repairs/{id}/rehearsal (the `RehearseSmallRepair` operationId).
+	RehearseSmallRepairWithResponse(ctx context.Context, id ID, body RehearseSmallRepairJSONRequestBody, reqEditors ...RequestEditorFn) (*RehearseSmallRepairResult, error)
 
 	// ListTripsWithResponse List trips
 	//
@@ -14548,6 +15935,47 @@ func (r CalculateCoverageResult) ContentType() string {
 	return ""
 }
 
+type CalculateLocalRequirementsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *LocalRequirementsAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateLocalRequirementsResult) GetJSON200() *LocalRequirementsAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateLocalRequirementsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateLocalRequirementsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateLocalRequirementsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateLocalRequirementsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 type CalculateNoticeWindowResult struct {
 	Body         []byte
 	HTTPResponse *http.Response
@@ -14624,6 +16052,47 @@ func (r CalculatePracticesResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculatePracticesResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateRehearsalResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Rehearsal
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateRehearsalResult) GetJSON200() *Rehearsal {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateRehearsalResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateRehearsalResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateRehearsalResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateRehearsalResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -14829,6 +16298,47 @@ func (r EndClearanceResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r EndClearanceResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type RehearseClearanceResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Rehearsal
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r RehearseClearanceResult) GetJSON200() *Rehearsal {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r RehearseClearanceResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r RehearseClearanceResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r RehearseClearanceResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r RehearseClearanceResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -16079,6 +17589,47 @@ func (r ListParametersResult) ContentType() string {
 	return ""
 }
 
+type ListRuleSetsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *RuleSetList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListRuleSetsResult) GetJSON200() *RuleSetList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListRuleSetsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListRuleSetsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListRuleSetsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListRuleSetsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 type ListRulesResult struct {
 	Body         []byte
 	HTTPResponse *http.Response
@@ -16654,6 +18205,300 @@ func (r CreateOrganizationResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CreateOrganizationResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ListOverlaysResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *OverlayList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListOverlaysResult) GetJSON200() *OverlayList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListOverlaysResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListOverlaysResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListOverlaysResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListOverlaysResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CreateOverlayResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Overlay
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r CreateOverlayResult) GetJSON201() *Overlay {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r CreateOverlayResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CreateOverlayResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CreateOverlayResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CreateOverlayResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PutOverlayByExternalIdResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Overlay
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Overlay
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r PutOverlayByExternalIdResult) GetJSON200() *Overlay {
+	return r.JSON200
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r PutOverlayByExternalIdResult) GetJSON201() *Overlay {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r PutOverlayByExternalIdResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PutOverlayByExternalIdResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PutOverlayByExternalIdResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PutOverlayByExternalIdResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetOverlayResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Overlay
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetOverlayResult) GetJSON200() *Overlay {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetOverlayResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetOverlayResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetOverlayResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetOverlayResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PatchOverlayResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Overlay
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r PatchOverlayResult) GetJSON200() *Overlay {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r PatchOverlayResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PatchOverlayResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PatchOverlayResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PatchOverlayResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetOverlayEffectsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *OverlayEffects
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetOverlayEffectsResult) GetJSON200() *OverlayEffects {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetOverlayEffectsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetOverlayEffectsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetOverlayEffectsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetOverlayEffectsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type EndOverlayResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Overlay
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r EndOverlayResult) GetJSON200() *Overlay {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r EndOverlayResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r EndOverlayResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r EndOverlayResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r EndOverlayResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -17993,6 +19838,47 @@ func (r EndSmallRepairResult) ContentType() string {
 	return ""
 }
 
+type RehearseSmallRepairResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Rehearsal
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r RehearseSmallRepairResult) GetJSON200() *Rehearsal {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r RehearseSmallRepairResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r RehearseSmallRepairResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r RehearseSmallRepairResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r RehearseSmallRepairResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 type ListTripsResult struct {
 	Body         []byte
 	HTTPResponse *http.Response
@@ -18956,6 +20842,36 @@ func (c *ClientWithResponses) CalculateCoverageWithResponse(ctx context.Context,
 	return ParseCalculateCoverageResult(rsp)
 }
 
+// CalculateLocalRequirementsWithBodyWithResponse What does local law ask because of an event
+//
+// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
+func (c *ClientWithResponses) CalculateLocalRequirementsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateLocalRequirementsResult, error) {
+	rsp, err := c.CalculateLocalRequirementsWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateLocalRequirementsResult(rsp)
+}
+
+// CalculateLocalRequirementsWithResponse What does local law ask because of an event
+//
+// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
+func (c *ClientWithResponses) CalculateLocalRequirementsWithResponse(ctx context.Context, body CalculateLocalRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateLocalRequirementsResult, error) {
+	rsp, err := c.CalculateLocalRequirements(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateLocalRequirementsResult(rsp)
+}
+
 // CalculateNoticeWindowWithBodyWithResponse When may the pamphlet be given
 //
 // The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
@@ -19014,6 +20930,36 @@ func (c *ClientWithResponses) CalculatePracticesWithResponse(ctx context.Context
 		return nil, err
 	}
 	return ParseCalculatePracticesResult(rsp)
+}
+
+// CalculateRehearsalWithBodyWithResponse Ask again under other law
+//
+// Asks a calculation twice, under the law that answers now and under another: as it was known on a date, as it will be required on a date, as one of the rule sets on record, or with overlays that are not entered. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
+func (c *ClientWithResponses) CalculateRehearsalWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateRehearsalResult, error) {
+	rsp, err := c.CalculateRehearsalWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateRehearsalResult(rsp)
+}
+
+// CalculateRehearsalWithResponse Ask again under other law
+//
+// Asks a calculation twice, under the law that answers now and under another: as it was known on a date, as it will be required on a date, as one of the rule sets on record, or with overlays that are not entered. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
+func (c *ClientWithResponses) CalculateRehearsalWithResponse(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateRehearsalResult, error) {
+	rsp, err := c.CalculateRehearsal(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateRehearsalResult(rsp)
 }
 
 // ListChangesWithResponse Read the log
@@ -19119,6 +21065,36 @@ func (c *ClientWithResponses) EndClearanceWithResponse(ctx context.Context, id I
 		return nil, err
 	}
 	return ParseEndClearanceResult(rsp)
+}
+
+// RehearseClearanceWithBodyWithResponse Judge a clearance again under other law
+//
+// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/clearances/{id}/rehearsal (the `RehearseClearance` operationId).
+func (c *ClientWithResponses) RehearseClearanceWithBodyWithResponse(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RehearseClearanceResult, error) {
+	rsp, err := c.RehearseClearanceWithBody(ctx, id, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRehearseClearanceResult(rsp)
+}
+
+// RehearseClearanceWithResponse Judge a clearance again under other law
+//
+// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/clearances/{id}/rehearsal (the `RehearseClearance` operationId).
+func (c *ClientWithResponses) RehearseClearanceWithResponse(ctx context.Context, id ID, body RehearseClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*RehearseClearanceResult, error) {
+	rsp, err := c.RehearseClearance(ctx, id, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRehearseClearanceResult(rsp)
 }
 
 // ListContainersWithResponse List containers
@@ -19781,6 +21757,21 @@ func (c *ClientWithResponses) ListParametersWithResponse(ctx context.Context, pa
 	return ParseListParametersResult(rsp)
 }
 
+// ListRuleSetsWithResponse List the rule sets that can be asked
+//
+// The versions of the law that a rehearsal can name: the one that answers now, and what the book knew at the end of earlier dates. The code that answers is always this program's, whose edition stands before the dash.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/law/rule-sets (the `ListRuleSets` operationId).
+func (c *ClientWithResponses) ListRuleSetsWithResponse(ctx context.Context, reqEditors ...RequestEditorFn) (*ListRuleSetsResult, error) {
+	rsp, err := c.ListRuleSets(ctx, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListRuleSetsResult(rsp)
+}
+
 // ListRulesWithResponse List the rules
 //
 // Every rule that is applied here: what it says, its clause, the facts and the numbers it reads, and the calculation that answers it. The reasons of an answer quote rules by name.
@@ -20109,6 +22100,171 @@ func (c *ClientWithResponses) CreateOrganizationWithResponse(ctx context.Context
 		return nil, err
 	}
 	return ParseCreateOrganizationResult(rsp)
+}
+
+// ListOverlaysWithResponse List overlays
+//
+// Overlays of the organization, oldest first.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/overlays (the `ListOverlays` operationId).
+func (c *ClientWithResponses) ListOverlaysWithResponse(ctx context.Context, params *ListOverlaysParams, reqEditors ...RequestEditorFn) (*ListOverlaysResult, error) {
+	rsp, err := c.ListOverlays(ctx, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListOverlaysResult(rsp)
+}
+
+// CreateOverlayWithBodyWithResponse Record an overlay
+//
+// Enters what a state, a tribe or a city asks beyond federal law, as it publishes it. Field by field the stricter of the two governs from then on in every answer about a property that names the jurisdiction; a weaker value is kept and has no effect. Conditions are checked for type and cost. What was decided before stands; rehearse to see what would change. Bad input stores nothing.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/overlays (the `CreateOverlay` operationId).
+func (c *ClientWithResponses) CreateOverlayWithBodyWithResponse(ctx context.Context, params *CreateOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateOverlayResult, error) {
+	rsp, err := c.CreateOverlayWithBody(ctx, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateOverlayResult(rsp)
+}
+
+// CreateOverlayWithResponse Record an overlay
+//
+// Enters what a state, a tribe or a city asks beyond federal law, as it publishes it. Field by field the stricter of the two governs from then on in every answer about a property that names the jurisdiction; a weaker value is kept and has no effect. Conditions are checked for type and cost. What was decided before stands; rehearse to see what would change. Bad input stores nothing.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/overlays (the `CreateOverlay` operationId).
+func (c *ClientWithResponses) CreateOverlayWithResponse(ctx context.Context, params *CreateOverlayParams, body CreateOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateOverlayResult, error) {
+	rsp, err := c.CreateOverlay(ctx, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateOverlayResult(rsp)
+}
+
+// PutOverlayByExternalIdWithBodyWithResponse Create or merge an overlay by external id
+//
+// Creates the overlay under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/overlays/by-external-id/{system}/{value} (the `PutOverlayByExternalId` operationId).
+func (c *ClientWithResponses) PutOverlayByExternalIdWithBodyWithResponse(ctx context.Context, system System, value Value, params *PutOverlayByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutOverlayByExternalIdResult, error) {
+	rsp, err := c.PutOverlayByExternalIdWithBody(ctx, system, value, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePutOverlayByExternalIdResult(rsp)
+}
+
+// PutOverlayByExternalIdWithResponse Create or merge an overlay by external id
+//
+// Creates the overlay under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/overlays/by-external-id/{system}/{value} (the `PutOverlayByExternalId` operationId).
+func (c *ClientWithResponses) PutOverlayByExternalIdWithResponse(ctx context.Context, system System, value Value, params *PutOverlayByExternalIdParams, body PutOverlayByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*PutOverlayByExternalIdResult, error) {
+	rsp, err := c.PutOverlayByExternalId(ctx, system, value, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePutOverlayByExternalIdResult(rsp)
+}
+
+// GetOverlayWithResponse Read an overlay
+//
+// The overlay as it is now, or as it was at an earlier version.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/overlays/{id} (the `GetOverlay` operationId).
+func (c *ClientWithResponses) GetOverlayWithResponse(ctx context.Context, id ID, params *GetOverlayParams, reqEditors ...RequestEditorFn) (*GetOverlayResult, error) {
+	rsp, err := c.GetOverlay(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetOverlayResult(rsp)
+}
+
+// PatchOverlayWithBodyWithResponse Change an overlay
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/overlays/{id} (the `PatchOverlay` operationId).
+func (c *ClientWithResponses) PatchOverlayWithBodyWithResponse(ctx context.Context, id ID, params *PatchOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PatchOverlayResult, error) {
+	rsp, err := c.PatchOverlayWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePatchOverlayResult(rsp)
+}
+
+// PatchOverlayWithApplicationMergePatchPlusJSONBodyWithResponse Change an overlay
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/merge-patch+json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/overlays/{id} (the `PatchOverlay` operationId).
+func (c *ClientWithResponses) PatchOverlayWithApplicationMergePatchPlusJSONBodyWithResponse(ctx context.Context, id ID, params *PatchOverlayParams, body PatchOverlayApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*PatchOverlayResult, error) {
+	rsp, err := c.PatchOverlayWithApplicationMergePatchPlusJSONBody(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePatchOverlayResult(rsp)
+}
+
+// GetOverlayEffectsWithResponse What an overlay does beside federal law
+//
+// Value by value and stretch by stretch of time: whether the local value governs, says the same as federal law, or is weaker, so that the federal minimum governs.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/overlays/{id}/effects (the `GetOverlayEffects` operationId).
+func (c *ClientWithResponses) GetOverlayEffectsWithResponse(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*GetOverlayEffectsResult, error) {
+	rsp, err := c.GetOverlayEffects(ctx, id, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetOverlayEffectsResult(rsp)
+}
+
+// EndOverlayWithBodyWithResponse End an overlay
+//
+// Ends the overlay: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
+func (c *ClientWithResponses) EndOverlayWithBodyWithResponse(ctx context.Context, id ID, params *EndOverlayParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndOverlayResult, error) {
+	rsp, err := c.EndOverlayWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndOverlayResult(rsp)
+}
+
+// EndOverlayWithResponse End an overlay
+//
+// Ends the overlay: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
+func (c *ClientWithResponses) EndOverlayWithResponse(ctx context.Context, id ID, params *EndOverlayParams, body EndOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*EndOverlayResult, error) {
+	rsp, err := c.EndOverlay(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndOverlayResult(rsp)
 }
 
 // ListPropertiesWithResponse List properties
@@ -20861,6 +23017,36 @@ func (c *ClientWithResponses) EndSmallRepairWithResponse(ctx context.Context, id
 	return ParseEndSmallRepairResult(rsp)
 }
 
+// RehearseSmallRepairWithBodyWithResponse Judge a small repair again under other law
+//
+// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/small-repairs/{id}/rehearsal (the `RehearseSmallRepair` operationId).
+func (c *ClientWithResponses) RehearseSmallRepairWithBodyWithResponse(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RehearseSmallRepairResult, error) {
+	rsp, err := c.RehearseSmallRepairWithBody(ctx, id, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRehearseSmallRepairResult(rsp)
+}
+
+// RehearseSmallRepairWithResponse Judge a small repair again under other law
+//
+// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/small-repairs/{id}/rehearsal (the `RehearseSmallRepair` operationId).
+func (c *ClientWithResponses) RehearseSmallRepairWithResponse(ctx context.Context, id ID, body RehearseSmallRepairJSONRequestBody, reqEditors ...RequestEditorFn) (*RehearseSmallRepairResult, error) {
+	rsp, err := c.RehearseSmallRepair(ctx, id, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRehearseSmallRepairResult(rsp)
+}
+
 // ListTripsWithResponse List trips
 //
 // Trips the caller may see, oldest first.
@@ -21555,6 +23741,32 @@ func ParseCalculateCoverageResult(rsp *http.Response) (*CalculateCoverageResult,
 	return response, nil
 }
 
+// ParseCalculateLocalRequirementsResult parses an HTTP response from a CalculateLocalRequirementsWithResponse call
+func ParseCalculateLocalRequirementsResult(rsp *http.Response) (*CalculateLocalRequirementsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateLocalRequirementsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest LocalRequirementsAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
 // ParseCalculateNoticeWindowResult parses an HTTP response from a CalculateNoticeWindowWithResponse call
 func ParseCalculateNoticeWindowResult(rsp *http.Response) (*CalculateNoticeWindowResult, error) {
 	bodyBytes, err := io.ReadAll(rsp.Body)
@@ -21597,6 +23809,32 @@ func ParseCalculatePracticesResult(rsp *http.Response) (*CalculatePracticesResul
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest PracticesAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateRehearsalResult parses an HTTP response from a CalculateRehearsalWithResponse call
+func ParseCalculateRehearsalResult(rsp *http.Response) (*CalculateRehearsalResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateRehearsalResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Rehearsal
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}
@@ -21727,6 +23965,32 @@ func ParseEndClearanceResult(rsp *http.Response) (*EndClearanceResult, error) {
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Clearance
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseRehearseClearanceResult parses an HTTP response from a RehearseClearanceWithResponse call
+func ParseRehearseClearanceResult(rsp *http.Response) (*RehearseClearanceResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &RehearseClearanceResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Rehearsal
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}
@@ -22531,6 +24795,32 @@ func ParseListParametersResult(rsp *http.Response) (*ListParametersResult, error
 	return response, nil
 }
 
+// ParseListRuleSetsResult parses an HTTP response from a ListRuleSetsWithResponse call
+func ParseListRuleSetsResult(rsp *http.Response) (*ListRuleSetsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListRuleSetsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest RuleSetList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
 // ParseListRulesResult parses an HTTP response from a ListRulesWithResponse call
 func ParseListRulesResult(rsp *http.Response) (*ListRulesResult, error) {
 	bodyBytes, err := io.ReadAll(rsp.Body)
@@ -22896,6 +25186,195 @@ func ParseCreateOrganizationResult(rsp *http.Response) (*CreateOrganizationResul
 			return nil, err
 		}
 		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListOverlaysResult parses an HTTP response from a ListOverlaysWithResponse call
+func ParseListOverlaysResult(rsp *http.Response) (*ListOverlaysResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListOverlaysResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest OverlayList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCreateOverlayResult parses an HTTP response from a CreateOverlayWithResponse call
+func ParseCreateOverlayResult(rsp *http.Response) (*CreateOverlayResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CreateOverlayResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Overlay
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePutOverlayByExternalIdResult parses an HTTP response from a PutOverlayByExternalIdWithResponse call
+func ParsePutOverlayByExternalIdResult(rsp *http.Response) (*PutOverlayByExternalIdResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PutOverlayByExternalIdResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Overlay
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Overlay
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetOverlayResult parses an HTTP response from a GetOverlayWithResponse call
+func ParseGetOverlayResult(rsp *http.Response) (*GetOverlayResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetOverlayResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Overlay
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePatchOverlayResult parses an HTTP response from a PatchOverlayWithResponse call
+func ParsePatchOverlayResult(rsp *http.Response) (*PatchOverlayResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PatchOverlayResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Overlay
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetOverlayEffectsResult parses an HTTP response from a GetOverlayEffectsWithResponse call
+func ParseGetOverlayEffectsResult(rsp *http.Response) (*GetOverlayEffectsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetOverlayEffectsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest OverlayEffects
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseEndOverlayResult parses an HTTP response from a EndOverlayWithResponse call
+func ParseEndOverlayResult(rsp *http.Response) (*EndOverlayResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &EndOverlayResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Overlay
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
 
 	}
 
@@ -23745,6 +26224,32 @@ func ParseEndSmallRepairResult(rsp *http.Response) (*EndSmallRepairResult, error
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest SmallRepair
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseRehearseSmallRepairResult parses an HTTP response from a RehearseSmallRepairWithResponse call
+func ParseRehearseSmallRepairResult(rsp *http.Response) (*RehearseSmallRepairResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &RehearseSmallRepairResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Rehearsal
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

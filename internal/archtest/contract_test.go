@@ -115,7 +115,7 @@ func TestEveryTagIsDeclaredAndUsed(t *testing.T) {
 func TestEveryWriteCanBeRepeatedAndEveryChangeNamesItsVersion(t *testing.T) {
 	t.Parallel()
 	for _, o := range operations(t) {
-		writes := o.method != "GET" && !strings.HasPrefix(o.path, "/v1/calculations/")
+		writes := o.method != "GET" && !strings.HasPrefix(o.path, "/v1/calculations/") && !strings.HasSuffix(o.path, "/rehearsal")
 		if o.OperationID == "CreateOrganization" {
 			writes = false // an outcome is kept in the organization it belongs to, and a repeated request knows of none yet
 		}
@@ -252,6 +252,9 @@ func TestRequestsAreClosedAndResponsesOpen(t *testing.T) {
 		s := ref.Value
 		if !s.Type.Is("object") {
 			continue
+		}
+		if name == "RehearsedFacts" {
+			continue // the facts of any calculation, held against that one's own schema
 		}
 		closed := s.AdditionalProperties.Has != nil && !*s.AdditionalProperties.Has
 		switch {

@@ -82,6 +82,7 @@ var sole = []struct {
 	{what: "github.com/pressly/goose/", who: []string{"internal/postgres"}},
 	{what: "database/sql", who: []string{"internal/postgres"}}, // what goose takes
 	{what: "github.com/labstack/echo/", who: []string{"internal/httpapi", "api"}},
+	{what: "cel.dev/", who: []string{"internal/overlay"}},
 	{what: "github.com/testcontainers/", who: []string{"internal/pgtest"}},
 	{what: module + "api", who: []string{"api/client", "internal/httpapi", "internal/form",
 		"internal/contracttest", // decodes answers as a client would

@@ -1,6 +1,8 @@
 package form
 
 import (
+	"encoding/json"
+	"slices"
 	"strconv"
 	"time"
 
@@ -54,6 +56,39 @@ func Sampling(told api.ClearanceCreate, text []byte, now time.Time) (postgres.Sa
 	var err error
 	s.Draft, err = postgres.DraftOf(text)
 	return s, err
+}
+
+// GivenVerdict is a verdict as it stands on record.
+type GivenVerdict struct {
+	RuleSet, Outcome string
+	Answer           []byte // the members that say it
+}
+
+// SamplingOnRecord reads a clearance on record as it was told, and the verdict that it was given.
+func SamplingOnRecord(body []byte, now time.Time) (s postgres.Sampling, told []api.SampleTold, given GivenVerdict, err error) {
+	var record api.ClearanceCreate
+	if err = json.Unmarshal(body, &record); err != nil {
+		return s, nil, given, err
+	}
+	if s, err = Sampling(record, body, now); err != nil {
+		return s, nil, given, err
+	}
+	var verdict ClearanceVerdict
+	if err = json.Unmarshal(body, &verdict); err != nil {
+		return s, nil, given, err
+	}
+	given = GivenVerdict{RuleSet: verdict.Determination.RuleSet, Outcome: string(verdict.Outcome)}
+	var members map[string]json.RawMessage
+	if err = json.Unmarshal(body, &members); err != nil {
+		return s, nil, given, err
+	}
+	for name := range members {
+		if !slices.Contains([]string{"outcome", "verdicts", "clean_again", "sample_again", "faults", "determination"}, name) {
+			delete(members, name)
+		}
+	}
+	given.Answer, err = json.Marshal(members)
+	return s, record.Samples, given, err
 }
 
 // ClearanceFacts reads the facts of the stateless question, and whose limits apply.

@@ -10,8 +10,8 @@ import (
 )
 
 // CalculateClearance judges wipes as a recorded clearance would be, and keeps nothing.
-func (s *Server) CalculateClearance(_ context.Context, told api.CalculateClearanceRequestObject) (api.CalculateClearanceResponseObject, error) {
-	return calculate(s, clearanceOf, told.Body)
+func (s *Server) CalculateClearance(ctx context.Context, _ api.CalculateClearanceRequestObject) (api.CalculateClearanceResponseObject, error) {
+	return s.calculate(ctx, "clearance")
 }
 
 func clearanceOf(r *trade.Rules, b api.ClearanceFacts) (any, error) {

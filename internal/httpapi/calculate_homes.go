@@ -9,8 +9,8 @@ import (
 )
 
 // CalculateCoverage answers whether a home is covered.
-func (s *Server) CalculateCoverage(_ context.Context, told api.CalculateCoverageRequestObject) (api.CalculateCoverageResponseObject, error) {
-	return calculate(s, coverage, told.Body)
+func (s *Server) CalculateCoverage(ctx context.Context, _ api.CalculateCoverageRequestObject) (api.CalculateCoverageResponseObject, error) {
+	return s.calculate(ctx, "coverage")
 }
 
 func coverage(r *trade.Rules, b api.CoverageFacts) (any, error) {

@@ -12,8 +12,8 @@ import (
 )
 
 // CalculateApplicability answers whether a job is a covered renovation.
-func (s *Server) CalculateApplicability(_ context.Context, told api.CalculateApplicabilityRequestObject) (api.CalculateApplicabilityResponseObject, error) {
-	return calculate(s, applicability, told.Body)
+func (s *Server) CalculateApplicability(ctx context.Context, _ api.CalculateApplicabilityRequestObject) (api.CalculateApplicabilityResponseObject, error) {
+	return s.calculate(ctx, "applicability")
 }
 
 // applicabilityAnswer is the answer to whether a job is a covered renovation.
@@ -50,8 +50,8 @@ func applicability(r *trade.Rules, b api.ApplicabilityFacts) (any, error) {
 }
 
 // CalculateNoticeWindow answers when the pamphlet may be given.
-func (s *Server) CalculateNoticeWindow(_ context.Context, told api.CalculateNoticeWindowRequestObject) (api.CalculateNoticeWindowResponseObject, error) {
-	return calculate(s, noticeWindow, told.Body)
+func (s *Server) CalculateNoticeWindow(ctx context.Context, _ api.CalculateNoticeWindowRequestObject) (api.CalculateNoticeWindowResponseObject, error) {
+	return s.calculate(ctx, "notice-window")
 }
 
 // noticeAnswer says when the pamphlet may be given.
@@ -94,8 +94,8 @@ func noticeWindow(r *trade.Rules, b api.NoticeFacts) (any, error) {
 }
 
 // CalculateCleaningVerification answers where a cleaning verification stands.
-func (s *Server) CalculateCleaningVerification(_ context.Context, told api.CalculateCleaningVerificationRequestObject) (api.CalculateCleaningVerificationResponseObject, error) {
-	return calculate(s, cleaningVerification, told.Body)
+func (s *Server) CalculateCleaningVerification(ctx context.Context, _ api.CalculateCleaningVerificationRequestObject) (api.CalculateCleaningVerificationResponseObject, error) {
+	return s.calculate(ctx, "cleaning-verification")
 }
 
 func cleaningVerification(r *trade.Rules, b api.VerificationFacts) (any, error) {

@@ -9,8 +9,8 @@ import (
 )
 
 // CalculatePractices answers whether a method may be used.
-func (s *Server) CalculatePractices(_ context.Context, told api.CalculatePracticesRequestObject) (api.CalculatePracticesResponseObject, error) {
-	return calculate(s, practices, told.Body)
+func (s *Server) CalculatePractices(ctx context.Context, _ api.CalculatePracticesRequestObject) (api.CalculatePracticesResponseObject, error) {
+	return s.calculate(ctx, "practices")
 }
 
 func practices(r *trade.Rules, b api.PracticesFacts) (any, error) {

@@ -2,6 +2,7 @@ package httpapi
 
 import (
 	"context"
+	"reflect"
 
 	"github.com/go-json-experiment/json"
 
@@ -34,17 +35,62 @@ var calculations = map[string]calculation{
 	"cleaning-verification": answering(cleaningVerification),
 	"clearance":             answering(clearanceOf),
 	"coverage":              answering(coverage),
+	"local-requirements":    answering(localRequirements),
 	"notice-window":         answering(noticeWindow),
 	"practices":             answering(practices),
 }
 
-// calculate answers the facts of a request under the rules that the service answers by.
-func calculate[F any](s *Server, answer func(*trade.Rules, F) (any, error), facts *F) (reply, error) {
-	a, err := answer(s.rules, *facts)
+// calculate answers a request under the rules of the caller's organization.
+func (s *Server) calculate(ctx context.Context, name string) (reply, error) {
+	r := requestOf(ctx)
+	rules, err := s.store.RulesOf(ctx, r.call())
 	if err != nil {
 		return reply{}, err
 	}
-	return written(200, a)
+	answer, err := answerTo(rules, name, r.body)
+	if err != nil {
+		return reply{}, err
+	}
+	return written(200, answer)
+}
+
+// answerTo asks a calculation, and adds what the places named in the request have to do with the answer.
+func answerTo(rules *trade.Rules, name string, body []byte) (any, error) {
+	answer, err := calculations[name](rules, body)
+	if err != nil {
+		return nil, err
+	}
+	var named struct {
+		Jurisdictions []string `json:"jurisdictions"`
+	}
+	if err := json.Unmarshal(body, &named); err != nil || len(named.Jurisdictions) == 0 {
+		return answer, err
+	}
+	whole := reflect.New(reflect.TypeOf(answer))
+	whole.Elem().Set(reflect.ValueOf(answer))
+	if d := determinationIn(whole); d != nil {
+		rules.Localize(d, name, named.Jurisdictions)
+	}
+	return whole.Elem().Interface(), nil
+}
+
+// determinationIn finds the determination of an answer: the answer itself, or a member of it.
+func determinationIn(pointer reflect.Value) *law.Determination {
+	if d, is := pointer.Interface().(*law.Determination); is {
+		return d
+	}
+	if pointer.Elem().Kind() != reflect.Struct {
+		return nil
+	}
+	for i := range pointer.Elem().NumField() {
+		if !pointer.Elem().Type().Field(i).IsExported() {
+			continue
+		}
+		if d, is := pointer.Elem().Field(i).Addr().Interface().(*law.Determination); is {
+			return d
+		}
+	}
+	return nil
 }
 
 // ListParameters shows the law's numbers with their history.

@@ -151,7 +151,7 @@ func populate(t testing.TB, s *contracttest.Service) victims {
 	require.NoError(t, err)
 	call := postgres.Call{Caller: credential.Caller{Organization: s.Organization, Home: s.Organization}, Operation: "test", RequestID: "test"}
 	v := victims{}
-	for _, kind := range []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "renovation", "small_repair",
+	for _, kind := range []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "renovation", "small_repair",
 		"notice", "protection", "verification", "clearance", "container", "trip", "finding"} {
 		example := doc.Components.Examples[schemaOf(kind)].Value.Value.(map[string]any)
 		told := v.refer(example).(map[string]any)
@@ -165,7 +165,7 @@ func populate(t testing.TB, s *contracttest.Service) victims {
 		require.NoError(t, err)
 		draft, err := postgres.DraftOf(text)
 		require.NoError(t, err)
-		if kind != "property" && kind != "facility" {
+		if kind != "property" && kind != "facility" && kind != "overlay" {
 			draft.Properties = []uuid.UUID{uuid.MustParse(v["property"])}
 		}
 		outcome, err := s.Store.Create(t.Context(), call, kind, draft)

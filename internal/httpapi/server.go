@@ -13,8 +13,8 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 
 	"sillbook/api"
+	"sillbook/internal/form"
 	"sillbook/internal/postgres"
-	"sillbook/internal/trade"
 	"sillbook/internal/trade/law"
 )
 
@@ -37,7 +37,7 @@ type Options struct {
 type Server struct {
 	store       *postgres.Store
 	law         *law.Book
-	rules       *trade.Rules
+	overlays    form.Kind
 	now         func() time.Time
 	log         *slog.Logger
 	contract    *contract
@@ -64,7 +64,7 @@ func New(o Options) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{rules: o.Store.Rules(), store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
+	s := &Server{overlays: form.OverlayUnder(o.Law), store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
 		credentials: newCredentials(o.Store, o.Now, o.Log, o.Used), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
 		deadline: o.Deadline}
 	if s.written = o.Written; s.written == nil {

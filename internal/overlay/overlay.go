@@ -140,3 +140,18 @@ func (sizes) EstimateSize(node cost.AstNode) *cost.SizeEstimate {
 func (sizes) EstimateCallCost(string, string, *cost.AstNode, []cost.AstNode) *cost.CallEstimate {
 	return nil
 }
+
+// Ready compiles the conditions of an overlay's requirements; faults are at "/requirements/0/condition" and the like.
+func Ready(o *law.Overlay) error {
+	var faults fault.Faults
+	for i := range o.Requirements {
+		r := &o.Requirements[i]
+		if r.Written == "" {
+			continue
+		}
+		condition, err := Compile(r.Written)
+		faults.Merge(fmt.Sprintf("/requirements/%d", i), err)
+		r.Condition = condition
+	}
+	return faults.Err()
+}

@@ -41,22 +41,17 @@ func (t *Tx) recordClearance(c Sampling, written func(clearance.Verdict, law.Det
 	if err != nil {
 		return Record{}, err
 	}
-	facts := c.Facts
-	facts.OutdoorOnly = site.outdoors()
-	if facts.Samples, err = t.inRooms(site, c); err != nil {
-		return Record{}, err
-	}
-	limits := t.store.rules.Clearances.On(calendar.LocalDate(c.SampledAt, site.zone), site.jurisdictions, []string{c.Programme})
-	verdict, err := clearance.Decide(facts, limits)
+	judged, err := t.judgeClearance(site, c)
 	if err != nil {
 		return Record{}, err
 	}
+	facts, limits, verdict := judged.facts, judged.limits, judged.verdict
 	id := newID()
 	findings, err := t.openClearanceFindings(id, site, facts, verdict)
 	if err != nil {
 		return Record{}, err
 	}
-	d, err := draftOf(written(verdict, verdict.Determination(facts, limits, t.store.ruleSet)))
+	d, err := draftOf(written(verdict, judged.why))
 	if err != nil {
 		return Record{}, err
 	}
@@ -79,6 +74,33 @@ func (t *Tx) recordClearance(c Sampling, written func(clearance.Verdict, law.Det
 	}
 	_, err = t.sendBack(site.job, limits.On, fmt.Sprintf("Clearance %d failed: %s.", lap, shortList(verdict.CleanAgain, clearance.Place.String)))
 	return record, err
+}
+
+// judgedClearance is what a sampling shows.
+type judgedClearance struct {
+	facts   clearance.Facts
+	limits  clearance.Limits
+	verdict clearance.Verdict
+	why     law.Determination
+}
+
+func (t *Tx) judgeClearance(site clearedSite, c Sampling) (j judgedClearance, err error) {
+	j.facts = c.Facts
+	j.facts.OutdoorOnly = site.outdoors()
+	if j.facts.Samples, err = t.inRooms(site, c); err != nil {
+		return j, err
+	}
+	rules, err := t.rules()
+	if err != nil {
+		return j, err
+	}
+	j.limits = rules.Clearances.On(calendar.LocalDate(c.SampledAt, site.zone), site.jurisdictions, []string{c.Programme})
+	if j.verdict, err = clearance.Decide(j.facts, j.limits); err != nil {
+		return j, err
+	}
+	j.why = j.verdict.Determination(j.facts, j.limits, rules.Law.RuleSet())
+	rules.Localize(&j.why, "clearance", site.jurisdictions)
+	return j, nil
 }
 
 // clearedSite is what a clearance turns on of its job and its property.
@@ -110,7 +132,13 @@ func (t *Tx) cleared(job uuid.UUID) (s clearedSite, err error) {
 	if err := faults.Err(); err != nil {
 		return s, err
 	}
-	if err := s.job.Read(&s); err != nil {
+	return t.siteOf(s.job)
+}
+
+// siteOf is the site of a job.
+func (t *Tx) siteOf(job Record) (s clearedSite, err error) {
+	s.job = job
+	if err := job.Read(&s); err != nil {
 		return s, err
 	}
 	s.property = s.job.Properties[0]

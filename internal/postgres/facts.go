@@ -235,12 +235,17 @@ func (p Place) Protected(from, to calendar.Date) home.Protected {
 }
 
 // covered asks whether the place is covered on a date.
-func (s *Store) covered(p Place, on calendar.Date) (home.Coverage, law.Determination, error) {
-	facts := p.Coverage(on)
-	rules := s.rules.Homes.In(p.Jurisdictions)
+func (t *Tx) covered(p Place, on calendar.Date) (home.Coverage, law.Determination, error) {
+	all, err := t.rules()
+	if err != nil {
+		return home.Coverage{}, law.Determination{}, err
+	}
+	facts, rules := p.Coverage(on), all.Homes.In(p.Jurisdictions)
 	c, err := rules.Cover(facts)
 	if err != nil {
 		return c, law.Determination{}, err
 	}
-	return c, rules.Explain(facts, c), nil
+	d := rules.Explain(facts, c)
+	all.Localize(&d, "coverage", p.Jurisdictions)
+	return c, d, nil
 }

@@ -214,11 +214,15 @@ func (t *Tx) jobFacts(id uuid.UUID, j job, sites worksites, m Move) (renovation.
 	if err != nil {
 		return f, v, err
 	}
-	if f.Unmet, f.GiveBetween, err = t.store.rules.Jobs.In(sites.jurisdictions).Unmet(duties(units, on), told, start); err != nil {
+	rules, err := t.rules()
+	if err != nil {
+		return f, v, err
+	}
+	if f.Unmet, f.GiveBetween, err = rules.Jobs.In(sites.jurisdictions).Unmet(duties(units, on), told, start); err != nil {
 		return f, v, repoint(err, "/on")
 	}
 	if !start.IsZero() {
-		mail, _, err := t.store.rules.Jobs.In(sites.jurisdictions).NoticeWindow(renovation.Mailed, start)
+		mail, _, err := rules.Jobs.In(sites.jurisdictions).NoticeWindow(renovation.Mailed, start)
 		if err != nil {
 			return f, v, repoint(err, "/on")
 		}

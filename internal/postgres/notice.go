@@ -85,7 +85,11 @@ func (t *Tx) completeNotice(d *Draft) error {
 	if err != nil {
 		return err
 	}
-	unmet, _, err := t.store.rules.Jobs.In(sites.jurisdictions).Unmet([]renovation.Duty{{Recipient: n.Recipient, Unit: n.told().Unit}}, told, begun)
+	rules, err := t.rules()
+	if err != nil {
+		return err
+	}
+	unmet, _, err := rules.Jobs.In(sites.jurisdictions).Unmet([]renovation.Duty{{Recipient: n.Recipient, Unit: n.told().Unit}}, told, begun)
 	if err != nil || len(unmet) == 0 {
 		return err
 	}
@@ -101,7 +105,11 @@ func (t *Tx) completeNotice(d *Draft) error {
 
 // judgeNotice writes into a draft whether a notice counts for a start, when it might have been given, and why.
 func (t *Tx) judgeNotice(d *Draft, n notice, start calendar.Date, jurisdictions []string) (counts bool, err error) {
-	a, err := t.store.rules.Jobs.In(jurisdictions).JudgeNotice(n.told().Notice, start)
+	rules, err := t.rules()
+	if err != nil {
+		return false, err
+	}
+	a, err := rules.Jobs.In(jurisdictions).JudgeNotice(n.told().Notice, start)
 	if err != nil {
 		return false, err
 	}

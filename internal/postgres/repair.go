@@ -143,7 +143,7 @@ type judgement struct {
 }
 
 func (t *Tx) judgeRepair(id uuid.UUID, f repairForm, p Place) (judgement, error) {
-	covered, coverage, err := t.store.covered(p, f.DoneOn)
+	covered, coverage, err := t.covered(p, f.DoneOn)
 	if err != nil {
 		return judgement{}, err
 	}
@@ -151,12 +151,17 @@ func (t *Tx) judgeRepair(id uuid.UUID, f repairForm, p Place) (judgement, error)
 	if err != nil {
 		return judgement{}, err
 	}
-	work, others, rules := f.work(p, covered), othersThan(id, 0, rows), t.store.rules.Jobs.In(p.Jurisdictions)
+	all, err := t.rules()
+	if err != nil {
+		return judgement{}, err
+	}
+	work, others, rules := f.work(p, covered), othersThan(id, 0, rows), all.Jobs.In(p.Jurisdictions)
 	a, err := rules.Apply(work, others)
 	if err != nil {
 		return judgement{}, err
 	}
 	d := rules.Explain(work, others, a)
+	all.Localize(&d, "applicability", p.Jurisdictions)
 	j := judgement{outcome: a.Outcome, disturbs: f.disturbs(0, p, work), steps: rules.StepsBefore(work, a)}
 	if len(d.Reasons) > 0 {
 		j.reason = d.Reasons[0].Text
@@ -207,7 +212,11 @@ func squareFeet(n measure.Number) computedForm {
 
 // totalForm is the running total at a place over some jobs, told by some rows.
 func (t *Tx) totalForm(p Place, on calendar.Date, jobs []renovation.Other, rows []disturbance) (TotalForm, error) {
-	a, err := t.store.rules.Jobs.In(p.Jurisdictions).Allowance(p.Exterior, on, jobs)
+	rules, err := t.rules()
+	if err != nil {
+		return TotalForm{}, err
+	}
+	a, err := rules.Jobs.In(p.Jurisdictions).Allowance(p.Exterior, on, jobs)
 	if err != nil {
 		return TotalForm{}, err
 	}
@@ -388,7 +397,7 @@ func (s *Store) Coverage(ctx context.Context, call Call, unit uuid.UUID, on cale
 		if call.Caller.Grant != uuid.Nil {
 			t.RecordAccess("unit", &unit, false)
 		}
-		_, d, err = s.covered(p, on)
+		_, d, err = t.covered(p, on)
 		return err
 	})
 	return d, err

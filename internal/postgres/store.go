@@ -35,7 +35,8 @@ type Store struct {
 	pool    *pgxpool.Pool // as sillbook_app
 	worker  *pgxpool.Pool // as sillbook_worker
 	ruleSet string        // version of the parameters and rules, written beside each change
-	rules   *trade.Rules
+	rules   *trade.Rules  // of federal law
+	local   localLaw      // of the organizations that have overlays
 	now     func() time.Time
 	salt    func() []byte // of a commitment
 }
@@ -75,7 +76,7 @@ func (s *Store) Close() {
 // RuleSet is the version of the parameters and rules that the Store writes beside each change.
 func (s *Store) RuleSet() string { return s.ruleSet }
 
-// Rules gives the rules that the Store answers by.
+// Rules are the rules of federal law alone; RulesOf gives those of an organization.
 func (s *Store) Rules() *trade.Rules { return s.rules }
 
 // Stat tells how the pool for requests is used, for metrics.

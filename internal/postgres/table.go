@@ -67,6 +67,7 @@ var tables = prepareTables([]*table{
 		references: []reference{{"unit_id", "unit"}}, restricted: []string{"pregnant_residents", "under_six_until"},
 		filters: []filter{{"property_id", byUUID}, {"unit_id", byUUID}}},
 	{kind: "facility", name: "facility", scope: ofOrganization},
+	{kind: "overlay", name: "overlay", scope: ofOrganization, columns: []column{textOf("jurisdiction")}},
 	{kind: "renovation", name: "renovation", columns: []column{textOf("state")}, references: []reference{{"property_id", "property"}},
 		filters: []filter{{"property_id", byUUID}, {"state", byText}}},
 	{kind: "small_repair", name: "small_repair",

@@ -55,14 +55,14 @@ var specimens = map[string]string{
 	"unit": `{"name":"2B","kind":"dwelling","external_ids":[{"system":"rentals","value":"U-1"}]}`, "room": `{"name":"Kitchen","kind":"room"}`,
 	"exterior_side": `{"name":"Side A","kind":"wall_side"}`,
 	"occupancy":     `{"from":"2025-09-01","pregnant_residents":1,"under_six_until":"2029-11"}`,
-	"facility":      `{"name":"Transfer station"}`, "renovation": `{"name":"Sills","state":"drafted"}`,
+	"facility":      `{"name":"Transfer station"}`, "overlay": `{"jurisdiction":"us-zz","title":"Ordinance"}`, "renovation": `{"name":"Sills","state":"drafted"}`,
 	"small_repair": `{"done_on":"2026-04-01","outcome":"minor"}`, "notice": `{}`, "protection": `{}`, "verification": `{}`,
 	"clearance": `{"sampled_at":"2026-04-01T15:00:00Z","outcome":"passed"}`, "container": `{"label":"B-1"}`, "trip": `{}`,
 	"finding": `{"code":"no_notice","detail":"No notice was given.","subject_kind":"unit","state":"open","blocks":false,"opened_on":"2026-04-01","steps":[]}`,
 }
 
 // inOrder are the kinds, each after those it refers to.
-var inOrder = []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "renovation", "small_repair",
+var inOrder = []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "renovation", "small_repair",
 	"notice", "protection", "verification", "clearance", "container", "trip", "finding"}
 
 // fill records one of each kind.
@@ -165,6 +165,27 @@ var crossings = map[string]asAnother{
 	},
 	"Revoke": func(t *testing.T, s *postgres.Store, call postgres.Call, first book, _ map[string]uuid.UUID) {
 		_, err := s.Revoke(t.Context(), call, "key", first.call.Caller.Key)
+		refused(t, err)
+	},
+	"RulesOf": func(t *testing.T, s *postgres.Store, call postgres.Call, _ book, _ map[string]uuid.UUID) {
+		rules, err := s.RulesOf(t.Context(), call)
+		require.NoError(t, err)
+		require.False(t, rules.Law.Knows("us-zz"), "another organization's overlay is not read")
+	},
+	"OverlaysOf": func(t *testing.T, s *postgres.Store, call postgres.Call, first book, _ map[string]uuid.UUID) {
+		overlays, err := s.OverlaysOf(t.Context(), call)
+		require.NoError(t, err)
+		require.Empty(t, overlays)
+		overlays, err = s.OverlaysOf(t.Context(), first.call)
+		require.NoError(t, err)
+		require.Len(t, overlays, 1)
+	},
+	"RehearseClearance": func(t *testing.T, s *postgres.Store, call postgres.Call, _ book, made map[string]uuid.UUID) {
+		_, _, err := s.RehearseClearance(t.Context(), call, made["clearance"], postgres.Sampling{Renovation: made["renovation"]}, s.Rules())
+		refused(t, err)
+	},
+	"RehearseRepair": func(t *testing.T, s *postgres.Store, call postgres.Call, _ book, made map[string]uuid.UUID) {
+		_, err := s.RehearseRepair(t.Context(), call, made["small_repair"], s.Rules())
 		refused(t, err)
 	},
 	"AddFindingStep": func(t *testing.T, s *postgres.Store, call postgres.Call, _ book, made map[string]uuid.UUID) {

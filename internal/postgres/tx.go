@@ -9,6 +9,7 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"sillbook/internal/fault"
+	"sillbook/internal/trade"
 )
 
 // Tx is one transaction in one organization. Statements that return nothing are queued by later and travel with the
@@ -20,8 +21,9 @@ type Tx struct {
 	call   Call
 	now    time.Time
 	queue  pgx.Batch
-	queued []string // texts to prepare before the queue is sent
-	done   bool     // committed by last
+	queued []string     // texts to prepare before the queue is sent
+	done   bool         // committed by last
+	law    *trade.Rules // found by rules
 }
 
 // Outcome is what a mutation came to: the record and the status that says so.

@@ -198,6 +198,10 @@ func (t *Tx) judgeOn(j job, sites worksites, self uuid.UUID, on calendar.Date) (
 		}
 		works[i] = j.work(i, p, s.covered, on)
 	}
+	all, err := t.rules()
+	if err != nil {
+		return v, err
+	}
 	for i, p := range sites.places {
 		s := around[p.ID]
 		beside := slices.Clone(s.others)
@@ -206,7 +210,7 @@ func (t *Tx) judgeOn(j job, sites worksites, self uuid.UUID, on calendar.Date) (
 				beside = append(beside, works[k].AsOther())
 			}
 		}
-		rules := t.store.rules.Jobs.In(p.Jurisdictions)
+		rules := all.Jobs.In(p.Jurisdictions)
 		a, err := rules.Apply(works[i], beside)
 		if err != nil {
 			return v, err
@@ -216,6 +220,7 @@ func (t *Tx) judgeOn(j job, sites worksites, self uuid.UUID, on calendar.Date) (
 		if !v.known || a.Outcome > v.outcome {
 			v.known, v.outcome = true, a.Outcome
 			v.determination = joined(rules.Explain(works[i], beside, a), s.why)
+			all.Localize(&v.determination, "applicability", p.Jurisdictions)
 		}
 	}
 	return v, nil
@@ -229,7 +234,7 @@ type surroundings struct {
 }
 
 func (t *Tx) surroundings(p Place, self uuid.UUID, on calendar.Date) (s surroundings, err error) {
-	if s.covered, s.why, err = t.store.covered(p, on); err != nil {
+	if s.covered, s.why, err = t.covered(p, on); err != nil {
 		return s, err
 	}
 	rows, err := t.disturbances(p.ID, on)
@@ -333,7 +338,7 @@ func (t *Tx) disturbedBy(r Record) ([]disturbance, map[uuid.UUID]Place, error) {
 		if on.IsZero() || j.State == renovation.CalledOff || r.Ended {
 			continue
 		}
-		covered, _, err := t.store.covered(p, on)
+		covered, _, err := t.covered(p, on)
 		if err != nil {
 			return nil, nil, err
 		}

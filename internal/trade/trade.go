@@ -4,6 +4,7 @@ package trade
 
 import (
 	"slices"
+	"sync"
 
 	"sillbook/internal/trade/clearance"
 	"sillbook/internal/trade/home"
@@ -42,3 +43,21 @@ func New(book *law.Book) (*Rules, error) {
 func Catalogue() []law.Rule {
 	return slices.Concat(practice.Catalogue(), renovation.Catalogue())
 }
+
+// Localize adds to an answer of a calculation what the places named have to do with it: values of theirs that are weaker than
+// the federal ones and have no effect, and places whose rules are not on record.
+func (r *Rules) Localize(d *law.Determination, calculation string, jurisdictions []string) {
+	if len(jurisdictions) == 0 {
+		return
+	}
+	r.Law.Localize(d, read()[calculation], jurisdictions)
+}
+
+// read are the parameters that each calculation reads.
+var read = sync.OnceValue(func() map[string][]string {
+	parameters := map[string][]string{}
+	for _, rule := range Catalogue() {
+		parameters[rule.Calculation] = append(parameters[rule.Calculation], rule.Parameters...)
+	}
+	return parameters
+})

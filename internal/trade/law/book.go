@@ -24,7 +24,8 @@ type Book struct {
 	lines      [][]line    // of each parameter
 	ruleSet    string
 
-	overlays []Overlay // what states, tribes and cities ask beyond them
+	fixed    calendar.Date // the date whose law answers, whatever date is asked for; none: that date
+	overlays []Overlay     // what states, tribes and cities ask beyond them
 	stances  []LocalStance
 }
 
@@ -95,6 +96,36 @@ func (b *Book) index() {
 	b.ruleSet = fmt.Sprintf("%d-%s", codeEdition, hex.EncodeToString(hash.Sum(nil))[:12])
 }
 
+// RequiredOn is the book that answers every question about numbers and practices by what must be met on a date, whatever date is
+// asked for: what if it were judged by the law of that day. Handles hold in both books.
+func (b *Book) RequiredOn(date calendar.Date) *Book {
+	fixed := *b
+	fixed.fixed, fixed.ruleSet = date, b.ruleSet+"@"+date.String()
+	return &fixed
+}
+
+// Edition is a version of the law, and the date from which the book knew it.
+type Edition struct {
+	RuleSet   string
+	KnownFrom calendar.Date
+}
+
+// Editions are the versions that the book has been through as entries were recorded, the oldest first. The last is the book itself.
+func (b *Book) Editions() []Edition {
+	var dates []calendar.Date
+	for _, p := range b.parameters {
+		for _, v := range p.Values {
+			dates = append(dates, v.Recorded)
+		}
+	}
+	slices.Sort(dates)
+	var editions []Edition
+	for _, date := range slices.Compact(dates) {
+		editions = append(editions, Edition{b.KnownOn(date).RuleSet(), date})
+	}
+	return editions
+}
+
 func (b *Book) find(name string) (int, bool) {
 	return slices.BinarySearchFunc(b.parameters, name, func(p Parameter, name string) int { return cmp.Compare(p.Name, name) })
 }
@@ -155,6 +186,9 @@ func (b *Book) Handles(wanted map[string]*Handle) error {
 // On is the value of a parameter on a date in a scope: of all jurisdictions and programmes that hold there, the one that
 // protects most. ok is false before the first value. It does not allocate.
 func (b *Book) On(h Handle, date calendar.Date, r Reading, s Scope) (v *Value, ok bool) {
+	if !b.fixed.IsZero() {
+		date = b.fixed
+	}
 	lines := b.lines[h-1]
 	higher := b.parameters[h-1].Stricter == "higher"
 	for i := range lines {
@@ -175,6 +209,9 @@ func (b *Book) On(h Handle, date calendar.Date, r Reading, s Scope) (v *Value, o
 // Next is the first value after a date, in a scope, that protects more than what must be met on it, and the date from which
 // it must be met. ok is false when none is known.
 func (b *Book) Next(h Handle, date calendar.Date, s Scope) (v *Value, ok bool) {
+	if !b.fixed.IsZero() {
+		date = max(date, b.fixed) // a caller follows the values to come by asking again from each
+	}
 	now, there := b.On(h, date, Required, s)
 	higher := b.parameters[h-1].Stricter == "higher"
 	for i := range b.lines[h-1] {

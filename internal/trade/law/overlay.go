@@ -203,6 +203,9 @@ func converted(n measure.Number, from, to string) (measure.Number, error) {
 
 // Stances are what the jurisdictions of a scope say of a method on a date, beyond federal law.
 func (b *Book) Stances(method string, date calendar.Date, jurisdictions []string) []LocalStance {
+	if !b.fixed.IsZero() {
+		date = b.fixed
+	}
 	var list []LocalStance
 	for _, s := range b.stances {
 		if s.Method == method && contains(jurisdictions, s.Jurisdiction) && !s.Effective.After(date) && (s.Until.IsZero() || s.Until.After(date)) {
