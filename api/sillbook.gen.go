@@ -865,6 +865,30 @@ func (e NoticeRecipient) Valid() bool {
 	}
 }
 
+// Defines values for OccupantProtectionOutcome.
+const (
+	OccupantProtectionOutcomeKeepOut  OccupantProtectionOutcome = "keep_out"
+	OccupantProtectionOutcomeMayStay  OccupantProtectionOutcome = "may_stay"
+	OccupantProtectionOutcomeNotAsked OccupantProtectionOutcome = "not_asked"
+	OccupantProtectionOutcomeRelocate OccupantProtectionOutcome = "relocate"
+)
+
+// Valid indicates whether the value is a known member of the OccupantProtectionOutcome enum.
+func (e OccupantProtectionOutcome) Valid() bool {
+	switch e {
+	case OccupantProtectionOutcomeKeepOut:
+		return true
+	case OccupantProtectionOutcomeMayStay:
+		return true
+	case OccupantProtectionOutcomeNotAsked:
+		return true
+	case OccupantProtectionOutcomeRelocate:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for PracticeStance.
 const (
 	PracticeStanceAllowed    PracticeStance = "allowed"
@@ -1126,6 +1150,30 @@ func (e SideKind) Valid() bool {
 	case SideKindRoofLine:
 		return true
 	case SideKindWallSide:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StayException.
+const (
+	StayExceptionExteriorSealed StayException = "exterior_sealed"
+	StayExceptionFewDays        StayException = "few_days"
+	StayExceptionNothingLeaded  StayException = "nothing_leaded"
+	StayExceptionOnePeriod      StayException = "one_period"
+)
+
+// Valid indicates whether the value is a known member of the StayException enum.
+func (e StayException) Valid() bool {
+	switch e {
+	case StayExceptionExteriorSealed:
+		return true
+	case StayExceptionFewDays:
+		return true
+	case StayExceptionNothingLeaded:
+		return true
+	case StayExceptionOnePeriod:
 		return true
 	default:
 		return false
@@ -3757,6 +3805,90 @@ type OccupancyPatch struct {
 	UnitId *openapi_types.UUID `json:"unit_id,omitempty"`
 }
 
+// OccupantProtectionAnswer Who must leave, who is kept out, and which signs stand where.
+type OccupantProtectionAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Exceptions The four exceptions.
+	Exceptions []StayExceptionStanding `json:"exceptions"`
+
+	// Outcome relocate: occupants leave until the worksite is cleared. may_stay: an exception holds, and they are kept out of the worksite. keep_out: no rule relocates them; whoever does not do the work is kept out. not_asked: nobody lives there, or no rule applies.
+	Outcome OccupantProtectionOutcome `json:"outcome"`
+
+	// RelocationAdvised Relocation is advised although no rule asks for it (common practice).
+	RelocationAdvised bool `json:"relocation_advised"`
+
+	// Steps What must be done for the occupants, and the signs.
+	Steps []Step `json:"steps"`
+}
+
+// OccupantProtectionFacts Facts for the question whether occupants must leave. What is absent is unknown, and never lets anybody stay. covered: a covered renovation. assisted: the home has federal housing assistance. above_de_minimis: more paint is disturbed than the de minimis of 24 CFR 35.1350(d). occupied: somebody lives there. protected_occupants: occupants who need more protection live or visit there, a child under six above all. indoors: some of the work is indoors. lead_disturbed: leaded paint is disturbed, or leaded dust or soil made. openings_sealed: windows, doors and other openings in and near the worksite are sealed during the work and cleaned after it. safe_entry: there is an entry free of dust, debris and soil hazards. contained: the worksite is contained. other_hazard: the work makes another safety, health or environmental hazard. cleaned_daily: at the end of each day the worksite and around it are cleaned. access_to_sleeping_areas, access_to_bathroom, access_to_kitchen: occupants reach them safely.
+type OccupantProtectionFacts struct {
+	// AboveDeMinimis Yes, no, or not known. Not known always gets the protective answer.
+	AboveDeMinimis *Tri `json:"above_de_minimis,omitempty"`
+
+	// AccessToBathroom Yes, no, or not known. Not known always gets the protective answer.
+	AccessToBathroom *Tri `json:"access_to_bathroom,omitempty"`
+
+	// AccessToKitchen Yes, no, or not known. Not known always gets the protective answer.
+	AccessToKitchen *Tri `json:"access_to_kitchen,omitempty"`
+
+	// AccessToSleepingAreas Yes, no, or not known. Not known always gets the protective answer.
+	AccessToSleepingAreas *Tri `json:"access_to_sleeping_areas,omitempty"`
+
+	// Assisted Yes, no, or not known. Not known always gets the protective answer.
+	Assisted *Tri `json:"assisted,omitempty"`
+
+	// CleanedDaily Yes, no, or not known. Not known always gets the protective answer.
+	CleanedDaily *Tri `json:"cleaned_daily,omitempty"`
+
+	// Contained Yes, no, or not known. Not known always gets the protective answer.
+	Contained *Tri `json:"contained,omitempty"`
+
+	// Covered Yes, no, or not known. Not known always gets the protective answer.
+	Covered *Tri `json:"covered,omitempty"`
+
+	// Days Calendar days in which the interior work is completed, first and last included; null when not known.
+	Days *int32 `json:"days,omitempty"`
+
+	// Indoors Yes, no, or not known. Not known always gets the protective answer.
+	Indoors *Tri `json:"indoors,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// LeadDisturbed Yes, no, or not known. Not known always gets the protective answer.
+	LeadDisturbed *Tri `json:"lead_disturbed,omitempty"`
+
+	// Occupied Yes, no, or not known. Not known always gets the protective answer.
+	Occupied *Tri `json:"occupied,omitempty"`
+
+	// On Local date of the work.
+	On openapi_types.Date `json:"on"`
+
+	// OnePeriodHours Length of the one period of daytime hours in which the interior work is completed, in h or min. Null when it is not completed in one, or that is not known.
+	OnePeriodHours *WorkingTime `json:"one_period_hours,omitempty"`
+
+	// OpeningsSealed Yes, no, or not known. Not known always gets the protective answer.
+	OpeningsSealed *Tri `json:"openings_sealed,omitempty"`
+
+	// OtherHazard Yes, no, or not known. Not known always gets the protective answer.
+	OtherHazard *Tri `json:"other_hazard,omitempty"`
+
+	// ProtectedOccupants Yes, no, or not known. Not known always gets the protective answer.
+	ProtectedOccupants *Tri `json:"protected_occupants,omitempty"`
+
+	// RestrictedOccupant A restricted fact asks for more protection. The answer is the same as for protected occupants who are not known, and never says why.
+	RestrictedOccupant *bool `json:"restricted_occupant,omitempty"`
+
+	// SafeEntry Yes, no, or not known. Not known always gets the protective answer.
+	SafeEntry *Tri `json:"safe_entry,omitempty"`
+}
+
+// OccupantProtectionOutcome relocate: occupants leave until the worksite is cleared. may_stay: an exception holds, and they are kept out of the worksite. keep_out: no rule relocates them; whoever does not do the work is kept out. not_asked: nobody lives there, or no rule applies.
+type OccupantProtectionOutcome string
+
 // OddEvent Something told that should not have been, and does not count.
 type OddEvent struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -5290,6 +5422,30 @@ type SmallRepairList struct {
 // SpotArea All defective paint spots scraped dry in the room, or on the exterior, together (24 CFR 35.140(e); 40 CFR 745.227(e)(6)(iii)), in ft2, in2, cm2 or m2; null when not known, which counts as more than small.
 type SpotArea = Measure
 
+// StayCondition One condition of an exception.
+type StayCondition struct {
+	// Fact The fact it turns on, as the request names it.
+	Fact string `json:"fact"`
+
+	// Met Yes, no, or not known. Not known always gets the protective answer.
+	Met *Tri `json:"met"`
+}
+
+// StayException The exceptions of 24 CFR 35.1345(a) under which occupants may stay. nothing_leaded: nothing leaded is disturbed. exterior_sealed: exterior work only, openings sealed, safe entry. one_period: one period of daytime hours. few_days: a few days, cleaned daily, with safe access.
+type StayException string
+
+// StayExceptionStanding One exception, and whether all its conditions are met.
+type StayExceptionStanding struct {
+	// Code The exceptions of 24 CFR 35.1345(a) under which occupants may stay. nothing_leaded: nothing leaded is disturbed. exterior_sealed: exterior work only, openings sealed, safe entry. one_period: one period of daytime hours. few_days: a few days, cleaned daily, with safe access.
+	Code StayException `json:"code"`
+
+	// Conditions Each condition.
+	Conditions []StayCondition `json:"conditions"`
+
+	// Holds All its conditions are known to be met.
+	Holds bool `json:"holds"`
+}
+
 // Step Something that must happen before or during a covered renovation.
 type Step struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -5901,6 +6057,9 @@ type WorkItem struct {
 
 // WorkOutcome What a piece of work is. As RepairOutcome; abatement: it is designed to eliminate lead hazards for good, or ordered, and falls under 40 CFR 745 subpart L instead of the renovation rule.
 type WorkOutcome string
+
+// WorkingTime Length of the one period of daytime hours in which the interior work is completed, in h or min. Null when it is not completed in one, or that is not known.
+type WorkingTime = Measure
 
 // CountMode defines model for CountMode.
 type CountMode string
@@ -7072,6 +7231,9 @@ type CalculateLocalRequirementsJSONRequestBody = LocalEventFacts
 // CalculateNoticeWindowJSONRequestBody defines body for CalculateNoticeWindow for application/json ContentType.
 type CalculateNoticeWindowJSONRequestBody = NoticeFacts
 
+// CalculateOccupantProtectionJSONRequestBody defines body for CalculateOccupantProtection for application/json ContentType.
+type CalculateOccupantProtectionJSONRequestBody = OccupantProtectionFacts
+
 // CalculatePracticesJSONRequestBody defines body for CalculatePractices for application/json ContentType.
 type CalculatePracticesJSONRequestBody = PracticesFacts
 
@@ -7293,6 +7455,9 @@ type ServerInterface interface {
 	// CalculateNoticeWindow When may the pamphlet be given
 	// (POST /v1/calculations/notice-window)
 	CalculateNoticeWindow(ctx echo.Context) error
+	// CalculateOccupantProtection Must occupants leave, or may they stay
+	// (POST /v1/calculations/occupant-protection)
+	CalculateOccupantProtection(ctx echo.Context) error
 	// CalculatePractices May a method be used
 	// (POST /v1/calculations/practices)
 	CalculatePractices(ctx echo.Context) error
@@ -7993,6 +8158,15 @@ func (w *ServerInterfaceWrapper) CalculateNoticeWindow(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateNoticeWindow(ctx)
+	return err
+}
+
+// CalculateOccupantProtection converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateOccupantProtection(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateOccupantProtection(ctx)
 	return err
 }
 
@@ -12223,6 +12397,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
 	router.POST(options.BaseURL+"/v1/calculations/local-requirements", wrapper.CalculateLocalRequirements, options.OperationMiddlewares["CalculateLocalRequirements"]...)
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
+	router.POST(options.BaseURL+"/v1/calculations/occupant-protection", wrapper.CalculateOccupantProtection, options.OperationMiddlewares["CalculateOccupantProtection"]...)
 	router.POST(options.BaseURL+"/v1/calculations/practices", wrapper.CalculatePractices, options.OperationMiddlewares["CalculatePractices"]...)
 	router.POST(options.BaseURL+"/v1/calculations/rehearsal", wrapper.CalculateRehearsal, options.OperationMiddlewares["CalculateRehearsal"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["ListChanges"]...)
@@ -12656,6 +12831,28 @@ type CalculateNoticeWindowResponseObject interface {
 type CalculateNoticeWindow200JSONResponse NoticeAnswer
 
 func (response CalculateNoticeWindow200JSONResponse) VisitCalculateNoticeWindowResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateOccupantProtectionRequestObject struct {
+	Body *CalculateOccupantProtectionJSONRequestBody
+}
+
+type CalculateOccupantProtectionResponseObject interface {
+	VisitCalculateOccupantProtectionResponse(w http.ResponseWriter) error
+}
+
+type CalculateOccupantProtection200JSONResponse OccupantProtectionAnswer
+
+func (response CalculateOccupantProtection200JSONResponse) VisitCalculateOccupantProtectionResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -15341,6 +15538,9 @@ type StrictServerInterface interface {
 	// CalculateNoticeWindow When may the pamphlet be given
 	// (POST /v1/calculations/notice-window)
 	CalculateNoticeWindow(ctx context.Context, request CalculateNoticeWindowRequestObject) (CalculateNoticeWindowResponseObject, error)
+	// CalculateOccupantProtection Must occupants leave, or may they stay
+	// (POST /v1/calculations/occupant-protection)
+	CalculateOccupantProtection(ctx context.Context, request CalculateOccupantProtectionRequestObject) (CalculateOccupantProtectionResponseObject, error)
 	// CalculatePractices May a method be used
 	// (POST /v1/calculations/practices)
 	CalculatePractices(ctx context.Context, request CalculatePracticesRequestObject) (CalculatePracticesResponseObject, error)
@@ -16250,6 +16450,52 @@ func (sh *strictHandler) CalculateNoticeWindow(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateNoticeWindowResponseObject); ok {
 		return validResponse.VisitCalculateNoticeWindowResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateOccupantProtection operation middleware
+func (sh *strictHandler) CalculateOccupantProtection(ctx echo.Context) error {
+	var request CalculateOccupantProtectionRequestObject
+
+	var body CalculateOccupantProtectionJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateOccupantProtection(ctx.Request().Context(), request.(CalculateOccupantProtectionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateOccupantProtection")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateOccupantProtectionResponseObject); ok {
+		return validResponse.VisitCalculateOccupantProtectionResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

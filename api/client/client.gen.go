@@ -300,6 +300,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/notice-window (the `CalculateNoticeWindow` operationId).
 	CalculateNoticeWindow(ctx context.Context, body CalculateNoticeWindowJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateOccupantProtectionWithBody Must occupants leave, or may they stay
+	//
+	// Says whether occupants are relocated or which of the four exceptions lets them stay (24 CFR 35.1345(a)), who is kept out (40 CFR 745.85(a)(1)) and which signs stand where. A condition that is not known is not met. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/occupant-protection (the `CalculateOccupantProtection` operationId).
+	CalculateOccupantProtectionWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateOccupantProtection Must occupants leave, or may they stay
+	//
+	// Says whether occupants are relocated or which of the four exceptions lets them stay (24 CFR 35.1345(a)), who is kept out (40 CFR 745.85(a)(1)) and which signs stand where. A condition that is not known is not met. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/occupant-protection (the `CalculateOccupantProtection` operationId).
+	CalculateOccupantProtection(ctx context.Context, body CalculateOccupantProtectionJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculatePracticesWithBody May a method be used
 	//
 	// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
@@ -2151,6 +2169,44 @@ func (c *Client) CalculateNoticeWindowWithBody(ctx context.Context, contentType 
 // Corresponds with POST /v1/calculations/notice-window (the `CalculateNoticeWindow` operationId).
 func (c *Client) CalculateNoticeWindow(ctx context.Context, body CalculateNoticeWindowJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateNoticeWindowRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateOccupantProtectionWithBody Must occupants leave, or may they stay
+//
+// Says whether occupants are relocated or which of the four exceptions lets them stay (24 CFR 35.1345(a)), who is kept out (40 CFR 745.85(a)(1)) and which signs stand where. A condition that is not known is not met. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/occupant-protection (the `CalculateOccupantProtection` operationId).
+func (c *Client) CalculateOccupantProtectionWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateOccupantProtectionRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateOccupantProtection Must occupants leave, or may they stay
+//
+// Says whether occupants are relocated or which of the four exceptions lets them stay (24 CFR 35.1345(a)), who is kept out (40 CFR 745.85(a)(1)) and which signs stand where. A condition that is not known is not met. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/occupant-protection (the `CalculateOccupantProtection` operationId).
+func (c *Client) CalculateOccupantProtection(ctx context.Context, body CalculateOccupantProtectionJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateOccupantProtectionRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6041,6 +6097,46 @@ func NewCalculateNoticeWindowRequestWithBody(server string, contentType string, 
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/notice-window")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateOccupantProtectionRequest calls the generic CalculateOccupantProtection builder with application/json body
+func NewCalculateOccupantProtectionRequest(server string, body CalculateOccupantProtectionJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateOccupantProtectionRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateOccupantProtectionRequestWithBody constructs an http.Request for the CalculateOccupantProtection method, with any body, and a specified content type
+func NewCalculateOccupantProtectionRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/occupant-protection")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -13923,6 +14019,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/notice-window (the `CalculateNoticeWindow` operationId).
 	CalculateNoticeWindowWithResponse(ctx context.Context, body CalculateNoticeWindowJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateNoticeWindowResult, error)
 
+	// CalculateOccupantProtectionWithBodyWithResponse Must occupants leave, or may they stay
+	//
+	// Says whether occupants are relocated or which of the four exceptions lets them stay (24 CFR 35.1345(a)), who is kept out (40 CFR 745.85(a)(1)) and which signs stand where. A condition that is not known is not met. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/occupant-protection (the `CalculateOccupantProtection` operationId).
+	CalculateOccupantProtectionWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateOccupantProtectionResult, error)
+
+	// CalculateOccupantProtectionWithResponse Must occupants leave, or may they stay
+	//
+	// Says whether occupants are relocated or which of the four exceptions lets them stay (24 CFR 35.1345(a)), who is kept out (40 CFR 745.85(a)(1)) and which signs stand where. A condition that is not known is not met. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/occupant-protection (the `CalculateOccupantProtection` operationId).
+	CalculateOccupantProtectionWithResponse(ctx context.Context, body CalculateOccupantProtectionJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateOccupantProtectionResult, error)
+
 	// CalculatePracticesWithBodyWithResponse May a method be used
 	//
 	// What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
@@ -16011,6 +16125,47 @@ func (r CalculateNoticeWindowResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateNoticeWindowResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateOccupantProtectionResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *OccupantProtectionAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateOccupantProtectionResult) GetJSON200() *OccupantProtectionAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateOccupantProtectionResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateOccupantProtectionResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateOccupantProtectionResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateOccupantProtectionResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -20902,6 +21057,36 @@ func (c *ClientWithResponses) CalculateNoticeWindowWithResponse(ctx context.Cont
 	return ParseCalculateNoticeWindowResult(rsp)
 }
 
+// CalculateOccupantProtectionWithBodyWithResponse Must occupants leave, or may they stay
+//
+// Says whether occupants are relocated or which of the four exceptions lets them stay (24 CFR 35.1345(a)), who is kept out (40 CFR 745.85(a)(1)) and which signs stand where. A condition that is not known is not met. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/occupant-protection (the `CalculateOccupantProtection` operationId).
+func (c *ClientWithResponses) CalculateOccupantProtectionWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateOccupantProtectionResult, error) {
+	rsp, err := c.CalculateOccupantProtectionWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateOccupantProtectionResult(rsp)
+}
+
+// CalculateOccupantProtectionWithResponse Must occupants leave, or may they stay
+//
+// Says whether occupants are relocated or which of the four exceptions lets them stay (24 CFR 35.1345(a)), who is kept out (40 CFR 745.85(a)(1)) and which signs stand where. A condition that is not known is not met. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/occupant-protection (the `CalculateOccupantProtection` operationId).
+func (c *ClientWithResponses) CalculateOccupantProtectionWithResponse(ctx context.Context, body CalculateOccupantProtectionJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateOccupantProtectionResult, error) {
+	rsp, err := c.CalculateOccupantProtection(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateOccupantProtectionResult(rsp)
+}
+
 // CalculatePracticesWithBodyWithResponse May a method be used
 //
 // What the renovation rule, the abatement rule and the housing rule say of a method of paint work under the facts, what guards it needs, and what to do instead. Nothing is stored. Facts that are not known get the protective answer.
@@ -23783,6 +23968,32 @@ func ParseCalculateNoticeWindowResult(rsp *http.Response) (*CalculateNoticeWindo
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest NoticeAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateOccupantProtectionResult parses an HTTP response from a CalculateOccupantProtectionWithResponse call
+func ParseCalculateOccupantProtectionResult(rsp *http.Response) (*CalculateOccupantProtectionResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateOccupantProtectionResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest OccupantProtectionAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

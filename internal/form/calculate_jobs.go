@@ -73,3 +73,15 @@ func text[T ~string](told *T) string {
 	}
 	return string(*told)
 }
+
+// OccupantProtectionFacts reads the facts of the question whether occupants must leave.
+func OccupantProtectionFacts(p api.OccupantProtectionFacts) (renovation.ProtectionFacts, error) {
+	var faults fault.Faults
+	f := renovation.ProtectionFacts{On: Day(p.On), Covered: Tri(p.Covered), Assisted: Tri(p.Assisted), AboveDeMinimis: Tri(p.AboveDeMinimis), Occupied: Tri(p.Occupied),
+		Indoors: Tri(p.Indoors), LeadDisturbed: Tri(p.LeadDisturbed), Sealed: Tri(p.OpeningsSealed), SafeEntry: Tri(p.SafeEntry), Days: whole(p.Days), Contained: Tri(p.Contained),
+		OtherHazard: Tri(p.OtherHazard), CleanedDaily: Tri(p.CleanedDaily), Sleeping: Tri(p.AccessToSleepingAreas), Bathroom: Tri(p.AccessToBathroom), Kitchen: Tri(p.AccessToKitchen),
+		Protected: Tri(p.ProtectedOccupants), Restricted: is(p.RestrictedOccupant, true)}
+	positive(&faults, "/one_period_hours", p.OnePeriodHours, measure.Duration)
+	f.Hours, f.HoursKnown = amount(p.OnePeriodHours, measure.Duration, measure.Hour)
+	return f, faults.Err()
+}

@@ -105,3 +105,16 @@ func cleaningVerification(r *trade.Rules, b api.VerificationFacts) (any, error) 
 	}
 	return r.Jobs.In(list(b.Jurisdictions)).Verify(facts)
 }
+
+// CalculateOccupantProtection answers whether occupants must leave.
+func (s *Server) CalculateOccupantProtection(ctx context.Context, _ api.CalculateOccupantProtectionRequestObject) (api.CalculateOccupantProtectionResponseObject, error) {
+	return s.calculate(ctx, "occupant-protection")
+}
+
+func occupantProtection(r *trade.Rules, b api.OccupantProtectionFacts) (any, error) {
+	facts, err := form.OccupantProtectionFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Jobs.In(list(b.Jurisdictions)).Protect(facts)
+}

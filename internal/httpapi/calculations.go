@@ -37,6 +37,7 @@ var calculations = map[string]calculation{
 	"coverage":              answering(coverage),
 	"local-requirements":    answering(localRequirements),
 	"notice-window":         answering(noticeWindow),
+	"occupant-protection":   answering(occupantProtection),
 	"practices":             answering(practices),
 }
 

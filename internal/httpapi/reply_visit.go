@@ -16,7 +16,10 @@ func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error  { re
 func (r reply) VisitCalculateLocalRequirementsResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
-func (r reply) VisitCalculateNoticeWindowResponse(w http.ResponseWriter) error   { return r.write(w) }
+func (r reply) VisitCalculateNoticeWindowResponse(w http.ResponseWriter) error { return r.write(w) }
+func (r reply) VisitCalculateOccupantProtectionResponse(w http.ResponseWriter) error {
+	return r.write(w)
+}
 func (r reply) VisitCalculatePracticesResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateRehearsalResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCreateBuildingResponse(w http.ResponseWriter) error          { return r.write(w) }
