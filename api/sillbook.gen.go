@@ -469,6 +469,27 @@ func (e FacilityKind) Valid() bool {
 	}
 }
 
+// Defines values for FacilityOutcome.
+const (
+	FacilityOutcomeChildOccupiedFacility         FacilityOutcome = "child_occupied_facility"
+	FacilityOutcomeNotChildOccupiedFacility      FacilityOutcome = "not_child_occupied_facility"
+	FacilityOutcomePresumedChildOccupiedFacility FacilityOutcome = "presumed_child_occupied_facility"
+)
+
+// Valid indicates whether the value is a known member of the FacilityOutcome enum.
+func (e FacilityOutcome) Valid() bool {
+	switch e {
+	case FacilityOutcomeChildOccupiedFacility:
+		return true
+	case FacilityOutcomeNotChildOccupiedFacility:
+		return true
+	case FacilityOutcomePresumedChildOccupiedFacility:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for FindingState.
 const (
 	FindingStateCorrected FindingState = "corrected"
@@ -3076,6 +3097,9 @@ type FacilityList struct {
 	Next *string `json:"next"`
 }
 
+// FacilityOutcome Whether a place is a child-occupied facility (40 CFR 745.83). presumed_child_occupied_facility: a fact that is not known could make it one, and it counts as one.
+type FacilityOutcome string
+
 // FacilityPatch A place that takes waste. What a caller sends to change one (RFC 7396): an absent field stays, null clears it.
 type FacilityPatch struct {
 	// Address Where it is.
@@ -3089,6 +3113,108 @@ type FacilityPatch struct {
 
 	// Name Its name.
 	Name *string `json:"name,omitempty"`
+}
+
+// FacilityVisit One visit in a facility's log.
+type FacilityVisit struct {
+	// Length How long a visit lasted, in h, min or d.
+	Length VisitLength `json:"length"`
+
+	// On Local date. Visits after as_of are planned ones, and count as if they took place.
+	On openapi_types.Date `json:"on"`
+
+	// Visitor The caller's own label for one person, the same in every visit; never a name. Null where the log does not say who came, which counts for every child.
+	Visitor *string `json:"visitor,omitempty"`
+}
+
+// FacilityVisitShort What a visitor's log would still need to meet the definition; nothing where it meets it.
+type FacilityVisitShort struct {
+	// DaysInWeek Further days of the best week with a visit that is long enough.
+	DaysInWeek int32 `json:"days_in_week"`
+
+	// HoursInWeek A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	HoursInWeek Computed `json:"hours_in_week"`
+
+	// HoursInYear A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	HoursInYear Computed `json:"hours_in_year"`
+}
+
+// FacilityVisiting How one visitor's log stands to the definition: the best week and the best year of it.
+type FacilityVisiting struct {
+	// DaysInWeek Days of that week with a visit that is long enough.
+	DaysInWeek int32 `json:"days_in_week"`
+
+	// HoursInWeek A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	HoursInWeek Computed `json:"hours_in_week"`
+
+	// HoursInYear A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	HoursInYear Computed `json:"hours_in_year"`
+
+	// Meets Yes, no, or not known. Not known always gets the protective answer.
+	Meets *Tri `json:"meets"`
+
+	// ShortOf What a visitor's log would still need to meet the definition; nothing where it meets it.
+	ShortOf FacilityVisitShort `json:"short_of"`
+
+	// UnderSix Yes, no, or not known. Not known always gets the protective answer.
+	UnderSix *Tri `json:"under_six"`
+
+	// Visitor The label; absent for the visits of which it is not told who came.
+	Visitor *string `json:"visitor,omitempty"`
+
+	// WeekFrom Sunday of the best week; absent where no visit counts.
+	WeekFrom *openapi_types.Date `json:"week_from,omitempty"`
+
+	// YearFrom First day of the best twelve months that hold as_of.
+	YearFrom openapi_types.Date `json:"year_from"`
+
+	// YearTo Last day of them.
+	YearTo openapi_types.Date `json:"year_to"`
+}
+
+// FacilityVisitor What is known of a label of the log. No name and no birth date.
+type FacilityVisitor struct {
+	// UnderSix Yes, no, or not known. Not known always gets the protective answer.
+	UnderSix *Tri `json:"under_six,omitempty"`
+
+	// UnderSixThrough Last date on which the visitor counts as under six, where that ends within the log; the end of a month is exact enough. Visits after it do not count.
+	UnderSixThrough *openapi_types.Date `json:"under_six_through,omitempty"`
+
+	// Visitor The label, as in the visits.
+	Visitor string `json:"visitor"`
+}
+
+// FacilityVisitsAnswer Whether the place is a child-occupied facility, and each visitor's share in it, those who meet the definition first.
+type FacilityVisitsAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Outcome Whether a place is a child-occupied facility (40 CFR 745.83). presumed_child_occupied_facility: a fact that is not known could make it one, and it counts as one.
+	Outcome FacilityOutcome `json:"outcome"`
+
+	// Visitors Everyone told of or in the log.
+	Visitors []FacilityVisiting `json:"visitors"`
+}
+
+// FacilityVisitsFacts Facts for the question whether a place is a child-occupied facility. What is absent is unknown, and gets the protective answer.
+type FacilityVisitsFacts struct {
+	// AsOf The local date asked about. The year of visits is any twelve months in a row that hold it.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// BuildYear When it was built. Federal coverage turns on 1978 (40 CFR 745.103).
+	BuildYear *BuildYear `json:"build_year,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// LogComplete Yes, no, or not known. Not known always gets the protective answer.
+	LogComplete *Tri `json:"log_complete,omitempty"`
+
+	// Visitors Who is under six. A visitor who is not listed counts as under six.
+	Visitors *[]FacilityVisitor `json:"visitors,omitempty"`
+
+	// Visits The log, in any order. Visits of one visitor on one day are added.
+	Visits []FacilityVisit `json:"visits"`
 }
 
 // FieldFault One thing that is wrong with the request, and where. One of pointer, parameter and header is present.
@@ -5980,6 +6106,9 @@ type VerificationWhat string
 // VerifiedSurface The kind of surface. window_sill, floor (uncarpeted) and counter_top are wiped; carpet, wall, ceiling and exterior are looked at only.
 type VerifiedSurface string
 
+// VisitLength How long a visit lasted, in h, min or d.
+type VisitLength = Measure
+
 // WallSide Wall side: A is the street side, then clockwise B, C, D (common practice).
 type WallSide string
 
@@ -7225,6 +7354,9 @@ type CalculateClearanceJSONRequestBody = ClearanceFacts
 // CalculateCoverageJSONRequestBody defines body for CalculateCoverage for application/json ContentType.
 type CalculateCoverageJSONRequestBody = CoverageFacts
 
+// CalculateFacilityVisitsJSONRequestBody defines body for CalculateFacilityVisits for application/json ContentType.
+type CalculateFacilityVisitsJSONRequestBody = FacilityVisitsFacts
+
 // CalculateLocalRequirementsJSONRequestBody defines body for CalculateLocalRequirements for application/json ContentType.
 type CalculateLocalRequirementsJSONRequestBody = LocalEventFacts
 
@@ -7449,6 +7581,9 @@ type ServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx echo.Context) error
+	// CalculateFacilityVisits Is a place a child-occupied facility
+	// (POST /v1/calculations/facility-visits)
+	CalculateFacilityVisits(ctx echo.Context) error
 	// CalculateLocalRequirements What does local law ask because of an event
 	// (POST /v1/calculations/local-requirements)
 	CalculateLocalRequirements(ctx echo.Context) error
@@ -8140,6 +8275,15 @@ func (w *ServerInterfaceWrapper) CalculateCoverage(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateCoverage(ctx)
+	return err
+}
+
+// CalculateFacilityVisits converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateFacilityVisits(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateFacilityVisits(ctx)
 	return err
 }
 
@@ -12395,6 +12539,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
+	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/local-requirements", wrapper.CalculateLocalRequirements, options.OperationMiddlewares["CalculateLocalRequirements"]...)
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
 	router.POST(options.BaseURL+"/v1/calculations/occupant-protection", wrapper.CalculateOccupantProtection, options.OperationMiddlewares["CalculateOccupantProtection"]...)
@@ -12787,6 +12932,28 @@ type CalculateCoverageResponseObject interface {
 type CalculateCoverage200JSONResponse Determination
 
 func (response CalculateCoverage200JSONResponse) VisitCalculateCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateFacilityVisitsRequestObject struct {
+	Body *CalculateFacilityVisitsJSONRequestBody
+}
+
+type CalculateFacilityVisitsResponseObject interface {
+	VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error
+}
+
+type CalculateFacilityVisits200JSONResponse FacilityVisitsAnswer
+
+func (response CalculateFacilityVisits200JSONResponse) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -15532,6 +15699,9 @@ type StrictServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx context.Context, request CalculateCoverageRequestObject) (CalculateCoverageResponseObject, error)
+	// CalculateFacilityVisits Is a place a child-occupied facility
+	// (POST /v1/calculations/facility-visits)
+	CalculateFacilityVisits(ctx context.Context, request CalculateFacilityVisitsRequestObject) (CalculateFacilityVisitsResponseObject, error)
 	// CalculateLocalRequirements What does local law ask because of an event
 	// (POST /v1/calculations/local-requirements)
 	CalculateLocalRequirements(ctx context.Context, request CalculateLocalRequirementsRequestObject) (CalculateLocalRequirementsResponseObject, error)
@@ -16358,6 +16528,52 @@ func (sh *strictHandler) CalculateCoverage(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateCoverageResponseObject); ok {
 		return validResponse.VisitCalculateCoverageResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateFacilityVisits operation middleware
+func (sh *strictHandler) CalculateFacilityVisits(ctx echo.Context) error {
+	var request CalculateFacilityVisitsRequestObject
+
+	var body CalculateFacilityVisitsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateFacilityVisits(ctx.Request().Context(), request.(CalculateFacilityVisitsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateFacilityVisits")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateFacilityVisitsResponseObject); ok {
+		return validResponse.VisitCalculateFacilityVisitsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

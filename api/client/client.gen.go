@@ -264,6 +264,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateFacilityVisitsWithBody Is a place a child-occupied facility
+	//
+	// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
+	CalculateFacilityVisitsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateFacilityVisits Is a place a child-occupied facility
+	//
+	// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
+	CalculateFacilityVisits(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateLocalRequirementsWithBody What does local law ask because of an event
 	//
 	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -2093,6 +2111,44 @@ func (c *Client) CalculateCoverageWithBody(ctx context.Context, contentType stri
 // Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 func (c *Client) CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateCoverageRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateFacilityVisitsWithBody Is a place a child-occupied facility
+//
+// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
+func (c *Client) CalculateFacilityVisitsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateFacilityVisitsRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateFacilityVisits Is a place a child-occupied facility
+//
+// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
+func (c *Client) CalculateFacilityVisits(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateFacilityVisitsRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6017,6 +6073,46 @@ func NewCalculateCoverageRequestWithBody(server string, contentType string, body
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/coverage")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateFacilityVisitsRequest calls the generic CalculateFacilityVisits builder with application/json body
+func NewCalculateFacilityVisitsRequest(server string, body CalculateFacilityVisitsJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateFacilityVisitsRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateFacilityVisitsRequestWithBody constructs an http.Request for the CalculateFacilityVisits method, with any body, and a specified content type
+func NewCalculateFacilityVisitsRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/facility-visits")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -13983,6 +14079,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverageWithResponse(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCoverageResult, error)
 
+	// CalculateFacilityVisitsWithBodyWithResponse Is a place a child-occupied facility
+	//
+	// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
+	CalculateFacilityVisitsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateFacilityVisitsResult, error)
+
+	// CalculateFacilityVisitsWithResponse Is a place a child-occupied facility
+	//
+	// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
+	CalculateFacilityVisitsWithResponse(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateFacilityVisitsResult, error)
+
 	// CalculateLocalRequirementsWithBodyWithResponse What does local law ask because of an event
 	//
 	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -16043,6 +16157,47 @@ func (r CalculateCoverageResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateCoverageResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateFacilityVisitsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *FacilityVisitsAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateFacilityVisitsResult) GetJSON200() *FacilityVisitsAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateFacilityVisitsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateFacilityVisitsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateFacilityVisitsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateFacilityVisitsResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -20997,6 +21152,36 @@ func (c *ClientWithResponses) CalculateCoverageWithResponse(ctx context.Context,
 	return ParseCalculateCoverageResult(rsp)
 }
 
+// CalculateFacilityVisitsWithBodyWithResponse Is a place a child-occupied facility
+//
+// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
+func (c *ClientWithResponses) CalculateFacilityVisitsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateFacilityVisitsResult, error) {
+	rsp, err := c.CalculateFacilityVisitsWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateFacilityVisitsResult(rsp)
+}
+
+// CalculateFacilityVisitsWithResponse Is a place a child-occupied facility
+//
+// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
+func (c *ClientWithResponses) CalculateFacilityVisitsWithResponse(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateFacilityVisitsResult, error) {
+	rsp, err := c.CalculateFacilityVisits(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateFacilityVisitsResult(rsp)
+}
+
 // CalculateLocalRequirementsWithBodyWithResponse What does local law ask because of an event
 //
 // What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -23916,6 +24101,32 @@ func ParseCalculateCoverageResult(rsp *http.Response) (*CalculateCoverageResult,
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Determination
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateFacilityVisitsResult parses an HTTP response from a CalculateFacilityVisitsWithResponse call
+func ParseCalculateFacilityVisitsResult(rsp *http.Response) (*CalculateFacilityVisitsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateFacilityVisitsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest FacilityVisitsAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

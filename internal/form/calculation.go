@@ -1,6 +1,9 @@
 package form
 
 import (
+	"strconv"
+	"time"
+
 	"sillbook/api"
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/calendar"
@@ -38,13 +41,7 @@ func CoverageFacts(c api.CoverageFacts) (home.CoverageFacts, error) {
 	f := home.CoverageFacts{AsOf: Day(c.AsOf), Bedrooms: home.BedroomsUnknown, ChildUnderSix: Tri(c.ChildUnderSix),
 		VisitedByChild: Tri(c.RegularlyVisitedByChild), FoundLeadFree: Tri(c.FoundLeadFree)}
 	var faults fault.Faults
-	checkBuildYear(c.BuildYear, c.AsOf.AddDate(500, 0, 0), &faults)
-	if c.BuildYear != nil {
-		f.Certainty = map[api.Certainty]home.Certainty{api.CertaintyRecorded: home.Recorded, api.CertaintyEstimated: home.Estimated}[c.BuildYear.Certainty]
-		if c.BuildYear.Year != nil {
-			f.BuildYear = int(*c.BuildYear.Year)
-		}
-	}
+	f.BuildYear, f.Certainty = buildYear(&faults, c.BuildYear)
 	if c.Bedrooms != nil {
 		f.Bedrooms = int(*c.Bedrooms)
 	}
@@ -55,6 +52,22 @@ func CoverageFacts(c api.CoverageFacts) (home.CoverageFacts, error) {
 	}
 	return f, faults.Err()
 }
+
+// buildYear reads when a place was built; one that is absent is not known. A year after the day asked about is read: the
+// place was planned then.
+func buildYear(f *fault.Faults, told *api.BuildYear) (year int, sure home.Certainty) {
+	if told == nil {
+		return 0, home.YearUnknown
+	}
+	checkBuildYear(told, time.Date(3000, 1, 1, 0, 0, 0, 0, time.UTC), f)
+	if told.Year != nil {
+		year = int(*told.Year)
+	}
+	return year, map[api.Certainty]home.Certainty{api.CertaintyRecorded: home.Recorded, api.CertaintyEstimated: home.Estimated}[told.Certainty]
+}
+
+// at is a JSON pointer to a field of an item of a list.
+func at(list string, i int, field string) string { return list + "/" + strconv.Itoa(i) + field }
 
 // amount reads a measure in a unit; its faults have been noted.
 func amount(m *api.Measure, want measure.Dimension, unit measure.Unit) (measure.Number, bool) {

@@ -22,5 +22,28 @@ func coverage(r *trade.Rules, b api.CoverageFacts) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return r.Homes.Explain(facts, answer), nil
+	d := r.Homes.Explain(facts, answer)
+	r.Homes.Otherwise(&d, facts)
+	return d, nil
+}
+
+// CalculateFacilityVisits answers whether a log of visits makes a place a child-occupied facility.
+func (s *Server) CalculateFacilityVisits(ctx context.Context, _ api.CalculateFacilityVisitsRequestObject) (api.CalculateFacilityVisitsResponseObject, error) {
+	return s.calculate(ctx, "facility-visits")
+}
+
+func facilityVisits(r *trade.Rules, b api.FacilityVisitsFacts) (any, error) {
+	facts, err := form.VisitFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return answered(r.Visits.In(list(b.Jurisdictions)).Facility(facts))
+}
+
+// answered passes on a pure function's answer, or its error alone.
+func answered[A any](answer A, err error) (any, error) {
+	if err != nil {
+		return nil, err
+	}
+	return answer, nil
 }

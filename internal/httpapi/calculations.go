@@ -35,6 +35,7 @@ var calculations = map[string]calculation{
 	"cleaning-verification": answering(cleaningVerification),
 	"clearance":             answering(clearanceOf),
 	"coverage":              answering(coverage),
+	"facility-visits":       answering(facilityVisits),
 	"local-requirements":    answering(localRequirements),
 	"notice-window":         answering(noticeWindow),
 	"occupant-protection":   answering(occupantProtection),

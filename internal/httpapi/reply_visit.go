@@ -11,8 +11,9 @@ func (r reply) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error 
 func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
-func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error { return r.write(w) }
-func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error  { return r.write(w) }
+func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error      { return r.write(w) }
+func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error       { return r.write(w) }
+func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateLocalRequirementsResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }

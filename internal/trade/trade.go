@@ -17,6 +17,7 @@ import (
 type Rules struct {
 	Law        *law.Book
 	Homes      home.Rules
+	Visits     home.VisitRules
 	Jobs       renovation.Rules
 	Clearances *clearance.Rules
 	Practices  practice.Rules
@@ -27,6 +28,9 @@ func New(book *law.Book) (*Rules, error) {
 	r := &Rules{Law: book}
 	var err error
 	if r.Homes, err = home.NewRules(book); err != nil {
+		return nil, err
+	}
+	if r.Visits, err = home.NewVisitRules(book); err != nil {
 		return nil, err
 	}
 	if r.Jobs, err = renovation.NewRules(book); err != nil {
@@ -41,7 +45,11 @@ func New(book *law.Book) (*Rules, error) {
 
 // Catalogue is every rule that is applied here.
 func Catalogue() []law.Rule {
-	return slices.Concat(practice.Catalogue(), renovation.Catalogue())
+	return slices.Concat(
+		home.Catalogue(),
+		practice.Catalogue(),
+		renovation.Catalogue(),
+	)
 }
 
 // Localize adds to an answer of a calculation what the places named have to do with it: values of theirs that are weaker than

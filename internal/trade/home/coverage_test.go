@@ -1,10 +1,8 @@
 package home_test
 
 import (
-	"os"
 	"testing"
 
-	"github.com/goccy/go-yaml"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
@@ -19,65 +17,6 @@ func rules(t require.TestingT) home.Rules {
 	r, err := home.NewRules(book)
 	require.NoError(t, err)
 	return r
-}
-
-type coverageCase struct {
-	Case   string `yaml:"case"`
-	Source string `yaml:"source"`
-	Facts  struct {
-		AsOf       calendar.Date `yaml:"as_of"`
-		BuildYear  int           `yaml:"build_year"`
-		Certainty  string        `yaml:"certainty"`
-		Kind       string        `yaml:"kind"`
-		Bedrooms   *int          `yaml:"bedrooms"`
-		HousingFor string        `yaml:"housing_for"`
-		Child      string        `yaml:"child_under_six"`
-		Visited    string        `yaml:"regularly_visited_by_child"`
-		LeadFree   string        `yaml:"found_lead_free"`
-	} `yaml:"facts"`
-	Outcome string   `yaml:"outcome"`
-	Missing []string `yaml:"missing"`
-}
-
-func (c coverageCase) facts() home.CoverageFacts {
-	f := home.CoverageFacts{AsOf: c.Facts.AsOf, BuildYear: c.Facts.BuildYear, Bedrooms: home.BedroomsUnknown,
-		Certainty:     map[string]home.Certainty{"recorded": home.Recorded, "estimated": home.Estimated}[c.Facts.Certainty],
-		Kind:          map[string]home.UnitKind{"common_area": home.CommonArea, "child_occupied_facility": home.ChildOccupiedFacility}[c.Facts.Kind],
-		HousingFor:    map[string]home.HousingFor{"general": home.General, "older_people": home.OlderPeople, "people_with_disabilities": home.PeopleWithDisabilities}[c.Facts.HousingFor],
-		ChildUnderSix: law.TriOf(c.Facts.Child), VisitedByChild: law.TriOf(c.Facts.Visited), FoundLeadFree: law.TriOf(c.Facts.LeadFree)}
-	if c.Facts.Bedrooms != nil {
-		f.Bedrooms = *c.Facts.Bedrooms
-	}
-	return f
-}
-
-func TestCoverageCases(t *testing.T) {
-	t.Parallel()
-	text, err := os.ReadFile("../../../testdata/coverage/cases.yaml")
-	require.NoError(t, err)
-	var cases []coverageCase
-	require.NoError(t, yaml.UnmarshalWithOptions(text, &cases, yaml.Strict()))
-	require.NotEmpty(t, cases)
-	r := rules(t)
-	for _, c := range cases {
-		t.Run(c.Case+": "+c.Source, func(t *testing.T) {
-			t.Parallel()
-			answer, err := r.Cover(c.facts())
-			require.NoError(t, err)
-			d := r.Explain(c.facts(), answer)
-			require.Equal(t, c.Outcome, d.Outcome)
-			require.NotEmpty(t, d.Reasons)
-			for _, reason := range d.Reasons {
-				require.NotEmpty(t, reason.Citation.Clause)
-				require.NotContains(t, reason.Text, "{")
-			}
-			var missing []string
-			for _, m := range d.Missing {
-				missing = append(missing, m.Fact)
-			}
-			require.Equal(t, c.Missing, missing)
-		})
-	}
 }
 
 func TestCoverageBeforeTheLawIsAFault(t *testing.T) {

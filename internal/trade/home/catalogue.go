@@ -1,0 +1,58 @@
+package home
+
+import (
+	"slices"
+
+	"sillbook/internal/trade/law"
+)
+
+// Catalogue is every rule of a home, question by question.
+func Catalogue() []law.Rule {
+	return slices.Concat(coverageRules(), visitRules())
+}
+
+func coverageRules() []law.Rule {
+	const question = "coverage"
+	return []law.Rule{
+		{Name: "target_housing", Title: "Housing built before the year", Calculation: question, Citation: targetHousing,
+			Text:   "Housing built before the year is covered, with the exceptions below. An exception that rests on a fact that is not known does not hold.",
+			Inputs: []string{"as_of", "build_year", "kind"}, Parameters: []string{"target_housing_year"}, Reasons: []string{"built_before", "built_after"}},
+		{Name: "build_year_presumed", Title: "An unknown or estimated year takes nothing out", Calculation: question, Citation: protective,
+			Text:   "Where the build year is not known, or only estimated at or after the year, the home is presumed to have been built before it.",
+			Inputs: []string{"build_year"}, Parameters: []string{"target_housing_year"}, Reasons: []string{"year_not_known", "year_only_estimated"}},
+		{Name: "unit_found_lead_free", Title: "Not a unit found free of lead-based paint", Calculation: question, Citation: leadFreeRule,
+			Text:   "A unit that a certified inspector found free of lead-based paint as a whole, in writing, is not covered.",
+			Inputs: []string{"found_lead_free"}, Reasons: []string{"found_lead_free"}},
+		{Name: "set_aside_housing", Title: "Not housing for older people or people with disabilities", Calculation: question, Citation: targetHousing,
+			Text:   "Housing set aside for households of one or more persons 62 or older at first occupancy, or for people with disabilities, is not covered unless a child under six lives or is expected to live there.",
+			Inputs: []string{"housing_for", "child_under_six"}, Reasons: []string{"set_aside", "set_aside_with_child"}},
+		{Name: "zero_bedroom_dwelling", Title: "Not a dwelling without bedrooms", Calculation: question, Citation: zeroBedroom,
+			Text:   "A dwelling whose living area is not separated from its sleeping area is not covered. Since the definition changed it is, where a child under six lives or is expected to live there.",
+			Inputs: []string{"as_of", "bedrooms", "child_under_six"}, Parameters: []string{"zero_bedroom_child_rule"}, Reasons: []string{"no_bedrooms", "no_bedrooms_with_child"}},
+		{Name: "common_area_covered", Title: "Common areas go with the dwellings", Calculation: question, Citation: law.Cite("40 CFR 745.103 with 745.84(b)", law.Derived),
+			Text:   "A hall, stair or other shared place of a building with dwellings is covered with them.",
+			Inputs: []string{"kind"}, Reasons: []string{"common_area"}},
+		{Name: "facility_covered", Title: "Child-occupied facilities", Calculation: question, Citation: facilityRule,
+			Text:   "A facility built before the year is covered where the same child under six visits it regularly, as the definition asks; visits that are not known are presumed.",
+			Inputs: []string{"kind", "regularly_visited_by_child"}, Reasons: []string{"child_occupied_facility", "not_child_occupied"}},
+	}
+}
+
+func visitRules() []law.Rule {
+	const question = "facility-visits"
+	return []law.Rule{
+		{Name: "facility_visits", Title: "Child-occupied facility from a log of visits", Calculation: question, Citation: facilityRule,
+			Text:   "The same child under six visits on enough different days of one week that starts on a Sunday, long enough on each of them, long enough in that week and long enough in the year: all of it together, by one child. Websites that join the weekly and the yearly hours by \"or\" are wrong.",
+			Inputs: []string{"visits", "visitors"}, Parameters: []string{"facility_visit_days", "facility_visit_hours", "facility_week_hours", "facility_year_hours"},
+			Reasons: []string{"facility_visits_short", "visitor_not_under_six"}},
+		{Name: "facility_built_before", Title: "Only what was built before the year", Calculation: question, Citation: facilityRule,
+			Text:   "A place built in or after the year is no child-occupied facility. A year that is not known, or only estimated, takes nothing out.",
+			Inputs: []string{"build_year"}, Parameters: []string{"target_housing_year"}, Reasons: []string{"facility_built_after", "facility_year_presumed"}},
+		{Name: "facility_log_reading", Title: "How a log is read", Calculation: question, Citation: law.Cite(facilityRule.Clause, law.Derived),
+			Text:   "The visits of one day are added. The year is any twelve months in a row that hold the day asked about, with the visits planned in it. The definition says neither; these readings protect most.",
+			Inputs: []string{"as_of", "visits"}, Parameters: []string{"facility_year_months"}},
+		{Name: "facility_log_open", Title: "What is not in the log", Calculation: question, Citation: protectiveVisits,
+			Text:   "A log that is not known to be complete shows no place to be out. A visit of which it is not told who came counts for every child, and a visitor counts as under six as long as the age is not known.",
+			Inputs: []string{"log_complete", "visits", "visitors"}, Reasons: []string{"facility_visits_unnamed"}},
+	}
+}
