@@ -20,7 +20,7 @@ func main() {
 	defer stop()
 	root := &cobra.Command{Use: "sillbook", Short: "The book of record for lead-safe renovation, and its calculator",
 		SilenceUsage: true, SilenceErrors: true, Version: version(), PersistentPreRunE: fromEnvironment}
-	root.AddCommand(serve(), migrate(), key(), check(), measure(), demonstrate())
+	root.AddCommand(serve(), migrate(), key(), overlay(), check(), measure(), demonstrate())
 	if err := root.ExecuteContext(ctx); err != nil {
 		fmt.Fprintln(os.Stderr, "sillbook:", err)
 		os.Exit(1)

@@ -3,6 +3,7 @@ package httpapi_test
 import (
 	"encoding/json"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -16,6 +17,7 @@ import (
 	"sillbook/internal/contracttest"
 	"sillbook/internal/trade"
 	"sillbook/internal/trade/law"
+	"sillbook/testdata/overlays"
 )
 
 // lawCase is one case of testdata/law: facts as a request sends them, and a part of the answer, with the source beside it.
@@ -67,6 +69,7 @@ func lawFiles(t *testing.T) []lawFile {
 func TestLawCases(t *testing.T) {
 	t.Parallel()
 	s := contracttest.New(t)
+	enterPublishedOverlays(t, s)
 	rules := map[string]law.Rule{}
 	for _, r := range trade.Catalogue() {
 		rules[r.Name] = r
@@ -85,6 +88,21 @@ func TestLawCases(t *testing.T) {
 	}
 	for name := range rules {
 		require.True(t, tried[name], "the rule %s has no case in testdata/law", name)
+	}
+}
+
+// enterPublishedOverlays enters the examples of local law, so that cases can name their places.
+func enterPublishedOverlays(t *testing.T, s *contracttest.Service) {
+	t.Helper()
+	names, err := fs.Glob(overlays.Files, "*.yaml")
+	require.NoError(t, err)
+	require.Len(t, names, 9)
+	for _, name := range names {
+		text, err := overlays.Files.ReadFile(name)
+		require.NoError(t, err)
+		body, err := yaml.YAMLToJSON(text)
+		require.NoError(t, err)
+		s.Owner().Post("/v1/overlays", string(body)).Is(201)
 	}
 }
 

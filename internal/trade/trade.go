@@ -47,6 +47,7 @@ func New(book *law.Book) (*Rules, error) {
 func Catalogue() []law.Rule {
 	return slices.Concat(
 		home.Catalogue(),
+		law.Catalogue(),
 		practice.Catalogue(),
 		renovation.Catalogue(),
 	)

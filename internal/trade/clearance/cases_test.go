@@ -1,6 +1,7 @@
 package clearance
 
 import (
+	"io/fs"
 	"os"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"sillbook/internal/trade/calendar"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/measure"
+	"sillbook/testdata/overlays"
 )
 
 // The cases of testdata/clearance are for readers of the law; this file reads them.
@@ -59,8 +61,21 @@ func (s toldSample) sample(t require.TestingT) Sample {
 	}
 }
 
+// rules are those of federal law with the published overlays of states and cities on top.
 func rules(t require.TestingT) *Rules {
 	book, err := law.Embedded()
+	require.NoError(t, err)
+	names, err := fs.Glob(overlays.Files, "*.yaml")
+	require.NoError(t, err)
+	var local []law.Overlay
+	for _, name := range names {
+		text, err := overlays.Files.ReadFile(name)
+		require.NoError(t, err)
+		o, err := law.ReadOverlay(text)
+		require.NoError(t, err)
+		local = append(local, o)
+	}
+	book, err = book.With(local)
 	require.NoError(t, err)
 	r, err := NewRules(book)
 	require.NoError(t, err)
