@@ -127,6 +127,138 @@ func (e Certainty) Valid() bool {
 	}
 }
 
+// Defines values for CertificateBasis.
+const (
+	CertificateBasisInitial         CertificateBasis = "initial"
+	CertificateBasisInterim         CertificateBasis = "interim"
+	CertificateBasisRecertification CertificateBasis = "recertification"
+	CertificateBasisRefresher       CertificateBasis = "refresher"
+)
+
+// Valid indicates whether the value is a known member of the CertificateBasis enum.
+func (e CertificateBasis) Valid() bool {
+	switch e {
+	case CertificateBasisInitial:
+		return true
+	case CertificateBasisInterim:
+		return true
+	case CertificateBasisRecertification:
+		return true
+	case CertificateBasisRefresher:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for CertificateDueState.
+const (
+	CertificateDueStateLate    CertificateDueState = "late"
+	CertificateDueStateMet     CertificateDueState = "met"
+	CertificateDueStateOpen    CertificateDueState = "open"
+	CertificateDueStateOverdue CertificateDueState = "overdue"
+)
+
+// Valid indicates whether the value is a known member of the CertificateDueState enum.
+func (e CertificateDueState) Valid() bool {
+	switch e {
+	case CertificateDueStateLate:
+		return true
+	case CertificateDueStateMet:
+		return true
+	case CertificateDueStateOpen:
+		return true
+	case CertificateDueStateOverdue:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for CertificateDueWhat.
+const (
+	CertificateDueWhatAmendCertificate         CertificateDueWhat = "amend_certificate"
+	CertificateDueWhatApplyToBeCertifiedAgain  CertificateDueWhat = "apply_to_be_certified_again"
+	CertificateDueWhatCertifyAgain             CertificateDueWhat = "certify_again"
+	CertificateDueWhatDecisionOnApplication    CertificateDueWhat = "decision_on_application"
+	CertificateDueWhatOrderCopy                CertificateDueWhat = "order_copy"
+	CertificateDueWhatSendSupplement           CertificateDueWhat = "send_supplement"
+	CertificateDueWhatTakeRefresher            CertificateDueWhat = "take_refresher"
+	CertificateDueWhatTakeRefresherWithHandsOn CertificateDueWhat = "take_refresher_with_hands_on"
+)
+
+// Valid indicates whether the value is a known member of the CertificateDueWhat enum.
+func (e CertificateDueWhat) Valid() bool {
+	switch e {
+	case CertificateDueWhatAmendCertificate:
+		return true
+	case CertificateDueWhatApplyToBeCertifiedAgain:
+		return true
+	case CertificateDueWhatCertifyAgain:
+		return true
+	case CertificateDueWhatDecisionOnApplication:
+		return true
+	case CertificateDueWhatOrderCopy:
+		return true
+	case CertificateDueWhatSendSupplement:
+		return true
+	case CertificateDueWhatTakeRefresher:
+		return true
+	case CertificateDueWhatTakeRefresherWithHandsOn:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for CertificateExam.
+const (
+	CertificateExamCourseTest      CertificateExam = "course_test"
+	CertificateExamProficiencyTest CertificateExam = "proficiency_test"
+)
+
+// Valid indicates whether the value is a known member of the CertificateExam enum.
+func (e CertificateExam) Valid() bool {
+	switch e {
+	case CertificateExamCourseTest:
+		return true
+	case CertificateExamProficiencyTest:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for CertificateStanding.
+const (
+	CertificateStandingExpired      CertificateStanding = "expired"
+	CertificateStandingNotShown     CertificateStanding = "not_shown"
+	CertificateStandingNotValidHere CertificateStanding = "not_valid_here"
+	CertificateStandingNotYetValid  CertificateStanding = "not_yet_valid"
+	CertificateStandingStopped      CertificateStanding = "stopped"
+	CertificateStandingValid        CertificateStanding = "valid"
+)
+
+// Valid indicates whether the value is a known member of the CertificateStanding enum.
+func (e CertificateStanding) Valid() bool {
+	switch e {
+	case CertificateStandingExpired:
+		return true
+	case CertificateStandingNotShown:
+		return true
+	case CertificateStandingNotValidHere:
+		return true
+	case CertificateStandingNotYetValid:
+		return true
+	case CertificateStandingStopped:
+		return true
+	case CertificateStandingValid:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ChangeKind.
 const (
 	ChangeKindAction ChangeKind = "action"
@@ -358,6 +490,42 @@ func (e ContainerPositionWhere) Valid() bool {
 	case ContainerPositionWhereLost:
 		return true
 	case ContainerPositionWhereStored:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for Discipline.
+const (
+	DisciplineAbatementSupervisor    Discipline = "abatement_supervisor"
+	DisciplineAbatementWorker        Discipline = "abatement_worker"
+	DisciplineDustSamplingTechnician Discipline = "dust_sampling_technician"
+	DisciplineFirm                   Discipline = "firm"
+	DisciplineInspector              Discipline = "inspector"
+	DisciplineProjectDesigner        Discipline = "project_designer"
+	DisciplineRenovator              Discipline = "renovator"
+	DisciplineRiskAssessor           Discipline = "risk_assessor"
+)
+
+// Valid indicates whether the value is a known member of the Discipline enum.
+func (e Discipline) Valid() bool {
+	switch e {
+	case DisciplineAbatementSupervisor:
+		return true
+	case DisciplineAbatementWorker:
+		return true
+	case DisciplineDustSamplingTechnician:
+		return true
+	case DisciplineFirm:
+		return true
+	case DisciplineInspector:
+		return true
+	case DisciplineProjectDesigner:
+		return true
+	case DisciplineRenovator:
+		return true
+	case DisciplineRiskAssessor:
 		return true
 	default:
 		return false
@@ -2305,6 +2473,144 @@ type CargoArea string
 // Certainty How sure the year is. An estimated or unknown year never takes a home out of coverage.
 type Certainty string
 
+// CertificateAnswer Whether the holder is certified on the day and in the place, and what must be done to stay so.
+type CertificateAnswer struct {
+	// Certificates What each certificate is worth, in the request's order.
+	Certificates []CertificateCounted `json:"certificates"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Due What must be done by when.
+	Due []CertificateDue `json:"due"`
+
+	// Outcome valid: certified on the day and in the place. stopped: a firm that did not have a change amended in time, and may do no renovation until it does. not_valid_here: certified, but by another authority than the one that runs the programme there. expired; not_yet_valid: nothing told was issued by that day. not_shown: what was told shows no certificate.
+	Outcome CertificateStanding `json:"outcome"`
+
+	// ValidFrom First day of the unbroken time of being certified that the day lies in, or of the last one before it.
+	ValidFrom *openapi_types.Date `json:"valid_from,omitempty"`
+
+	// ValidTo Its last day; absent while a firm's application in time is undecided.
+	ValidTo *openapi_types.Date `json:"valid_to,omitempty"`
+}
+
+// CertificateBasis What a certificate was issued on. initial: an initial course, or a firm's first application; refresher: a refresher course (people); recertification: certified again (firms); interim: before the examination, for abatement and evaluation.
+type CertificateBasis string
+
+// CertificateCounted What one certificate is worth.
+type CertificateCounted struct {
+	// Counts Whether it lengthens the time of being certified.
+	Counts bool `json:"counts"`
+
+	// Index Its place in the request, from 0.
+	Index int32 `json:"index"`
+
+	// ValidTo Its last day, when it counts.
+	ValidTo *openapi_types.Date `json:"valid_to,omitempty"`
+
+	// Why Why, in a sentence.
+	Why string `json:"why"`
+}
+
+// CertificateDue Something to be done by a day, for a certificate to hold or to go on holding.
+type CertificateDue struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Due Its last day in time, a local date.
+	Due openapi_types.Date `json:"due"`
+
+	// Rule Stable name of the rule.
+	Rule string `json:"rule"`
+
+	// State open: still to be done; met: done in time; late: past the day on which it would have been in time; overdue: past its last day and not done.
+	State CertificateDueState `json:"state"`
+
+	// Text What to do, in a sentence.
+	Text string `json:"text"`
+
+	// What What is to be done for a certificate.
+	What CertificateDueWhat `json:"what"`
+}
+
+// CertificateDueState open: still to be done; met: done in time; late: past the day on which it would have been in time; overdue: past its last day and not done.
+type CertificateDueState string
+
+// CertificateDueWhat What is to be done for a certificate.
+type CertificateDueWhat string
+
+// CertificateExam The test behind a certificate for abatement or evaluation; it decides the term (40 CFR 745.226(e)). null when not known: the shorter term is taken.
+type CertificateExam string
+
+// CertificateFacts Facts for the question whether somebody is certified: all certificates of one holder in one discipline, in any order. hands_on says whether a person's course had hands-on training; extended whether the issuer put the certificate's end off, as 80 FR 20444 did for some renovators; earlier_course whether a renovator's first refresher rests on an earlier course of EPA or HUD.
+type CertificateFacts struct {
+	// AsOf Local date that is asked about.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Certificates The certificates and applications.
+	Certificates []CertificateTold `json:"certificates"`
+
+	// Jurisdictions Jurisdictions of the place of the work, from wide to narrow, such as us-zz or us-zz-millbrook.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+}
+
+// CertificateStanding valid: certified on the day and in the place. stopped: a firm that did not have a change amended in time, and may do no renovation until it does. not_valid_here: certified, but by another authority than the one that runs the programme there. expired; not_yet_valid: nothing told was issued by that day. not_shown: what was told shows no certificate.
+type CertificateStanding string
+
+// CertificateTold One certificate, or a firm's application for one. Courses and tests are told of people; applications, supplements and changes of firms.
+type CertificateTold struct {
+	// AppliedOn Local date of the postmark of a firm's application.
+	AppliedOn *openapi_types.Date `json:"applied_on,omitempty"`
+
+	// Basis What a certificate was issued on. initial: an initial course, or a firm's first application; refresher: a refresher course (people); recertification: certified again (firms); interim: before the examination, for abatement and evaluation.
+	Basis CertificateBasis `json:"basis"`
+
+	// Changes Changes at the firm since.
+	Changes *[]FirmChange `json:"changes,omitempty"`
+
+	// CopyLost A new copy is wanted (40 CFR 745.92).
+	CopyLost *bool `json:"copy_lost,omitempty"`
+
+	// CourseMinutes Minutes of learning in the course; null when not known, which is taken to be enough.
+	CourseMinutes *int32 `json:"course_minutes,omitempty"`
+
+	// Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
+	Discipline Discipline `json:"discipline"`
+
+	// EarlierCourse Yes, no, or not known. Not known always gets the protective answer.
+	EarlierCourse *Tri `json:"earlier_course,omitempty"`
+
+	// Exam The test behind a certificate for abatement or evaluation; it decides the term (40 CFR 745.226(e)). null when not known: the shorter term is taken.
+	Exam *CertificateExam `json:"exam,omitempty"`
+
+	// ExpiresOn The last day printed on it; null when not known.
+	ExpiresOn *openapi_types.Date `json:"expires_on,omitempty"`
+
+	// Extended Yes, no, or not known. Not known always gets the protective answer.
+	Extended *Tri `json:"extended,omitempty"`
+
+	// HandsOn Yes, no, or not known. Not known always gets the protective answer.
+	HandsOn *Tri `json:"hands_on,omitempty"`
+
+	// HandsOnMinutes Minutes of hands-on training in it; null when not known.
+	HandsOnMinutes *int32 `json:"hands_on_minutes,omitempty"`
+
+	// IssuedOn Local date of issue; for a person the last day of the course. null while a firm's application is undecided.
+	IssuedOn *openapi_types.Date `json:"issued_on,omitempty"`
+
+	// Issuer Who issued it, or accredited its course: epa, or the code of the state or tribe, such as us-zz.
+	Issuer string `json:"issuer"`
+
+	// RefusedOn Local date on which a firm's application was refused.
+	RefusedOn *openapi_types.Date `json:"refused_on,omitempty"`
+
+	// SupplementAskedOn Local date on which more was asked for to complete a firm's application.
+	SupplementAskedOn *openapi_types.Date `json:"supplement_asked_on,omitempty"`
+
+	// SupplementSentOn Local date on which that was sent.
+	SupplementSentOn *openapi_types.Date `json:"supplement_sent_on,omitempty"`
+}
+
 // Change One entry of the log: what one mutation made of one record.
 type Change struct {
 	// Action What was done, such as created, changed, ended, moved, opened.
@@ -2845,6 +3151,9 @@ type Determination struct {
 	Used []UsedFact `json:"used"`
 }
 
+// Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
+type Discipline string
+
 // Doer Who does the job.
 type Doer struct {
 	// FirmCertificate The firm's certificate number.
@@ -3318,6 +3627,15 @@ type FindingStep struct {
 
 // FindingStepWhat The next step towards closing a finding.
 type FindingStepWhat string
+
+// FirmChange A change of what a firm's application said (40 CFR 745.89(c)).
+type FirmChange struct {
+	// AmendedOn Local date on which the certificate was amended; null when it was not.
+	AmendedOn *openapi_types.Date `json:"amended_on,omitempty"`
+
+	// ChangedOn Local date of the change.
+	ChangedOn openapi_types.Date `json:"changed_on"`
+}
 
 // FloorArea Floor area, in ft2, in2, cm2 or m2.
 type FloorArea = Measure
@@ -7345,6 +7663,9 @@ type EndBuildingJSONRequestBody = EndRequest
 // CalculateApplicabilityJSONRequestBody defines body for CalculateApplicability for application/json ContentType.
 type CalculateApplicabilityJSONRequestBody = ApplicabilityFacts
 
+// CalculateCertificateJSONRequestBody defines body for CalculateCertificate for application/json ContentType.
+type CalculateCertificateJSONRequestBody = CertificateFacts
+
 // CalculateCleaningVerificationJSONRequestBody defines body for CalculateCleaningVerification for application/json ContentType.
 type CalculateCleaningVerificationJSONRequestBody = VerificationFacts
 
@@ -7572,6 +7893,9 @@ type ServerInterface interface {
 	// CalculateApplicability Is a job a covered renovation
 	// (POST /v1/calculations/applicability)
 	CalculateApplicability(ctx echo.Context) error
+	// CalculateCertificate Is somebody certified, on a day and in a place
+	// (POST /v1/calculations/certificate)
+	CalculateCertificate(ctx echo.Context) error
 	// CalculateCleaningVerification Where does a cleaning verification stand
 	// (POST /v1/calculations/cleaning-verification)
 	CalculateCleaningVerification(ctx echo.Context) error
@@ -8248,6 +8572,15 @@ func (w *ServerInterfaceWrapper) CalculateApplicability(ctx echo.Context) error 
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateApplicability(ctx)
+	return err
+}
+
+// CalculateCertificate converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateCertificate(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateCertificate(ctx)
 	return err
 }
 
@@ -12536,6 +12869,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/buildings/:id/exterior-allowance", wrapper.GetExteriorAllowance, options.OperationMiddlewares["GetExteriorAllowance"]...)
 	router.PUT(options.BaseURL+"/v1/buildings/by-external-id/:system/:value", wrapper.PutBuildingByExternalId, options.OperationMiddlewares["PutBuildingByExternalId"]...)
 	router.POST(options.BaseURL+"/v1/calculations/applicability", wrapper.CalculateApplicability, options.OperationMiddlewares["CalculateApplicability"]...)
+	router.POST(options.BaseURL+"/v1/calculations/certificate", wrapper.CalculateCertificate, options.OperationMiddlewares["CalculateCertificate"]...)
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
@@ -12866,6 +13200,28 @@ type CalculateApplicabilityResponseObject interface {
 type CalculateApplicability200JSONResponse ApplicabilityAnswer
 
 func (response CalculateApplicability200JSONResponse) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateCertificateRequestObject struct {
+	Body *CalculateCertificateJSONRequestBody
+}
+
+type CalculateCertificateResponseObject interface {
+	VisitCalculateCertificateResponse(w http.ResponseWriter) error
+}
+
+type CalculateCertificate200JSONResponse CertificateAnswer
+
+func (response CalculateCertificate200JSONResponse) VisitCalculateCertificateResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -15690,6 +16046,9 @@ type StrictServerInterface interface {
 	// CalculateApplicability Is a job a covered renovation
 	// (POST /v1/calculations/applicability)
 	CalculateApplicability(ctx context.Context, request CalculateApplicabilityRequestObject) (CalculateApplicabilityResponseObject, error)
+	// CalculateCertificate Is somebody certified, on a day and in a place
+	// (POST /v1/calculations/certificate)
+	CalculateCertificate(ctx context.Context, request CalculateCertificateRequestObject) (CalculateCertificateResponseObject, error)
 	// CalculateCleaningVerification Where does a cleaning verification stand
 	// (POST /v1/calculations/cleaning-verification)
 	CalculateCleaningVerification(ctx context.Context, request CalculateCleaningVerificationRequestObject) (CalculateCleaningVerificationResponseObject, error)
@@ -16390,6 +16749,52 @@ func (sh *strictHandler) CalculateApplicability(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateApplicabilityResponseObject); ok {
 		return validResponse.VisitCalculateApplicabilityResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateCertificate operation middleware
+func (sh *strictHandler) CalculateCertificate(ctx echo.Context) error {
+	var request CalculateCertificateRequestObject
+
+	var body CalculateCertificateJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateCertificate(ctx.Request().Context(), request.(CalculateCertificateRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateCertificate")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateCertificateResponseObject); ok {
+		return validResponse.VisitCalculateCertificateResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -210,6 +210,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 	CalculateApplicability(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateCertificateWithBody Is somebody certified, on a day and in a place
+	//
+	// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
+	CalculateCertificateWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateCertificate Is somebody certified, on a day and in a place
+	//
+	// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
+	CalculateCertificate(ctx context.Context, body CalculateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateCleaningVerificationWithBody Where does a cleaning verification stand
 	//
 	// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
@@ -1997,6 +2015,44 @@ func (c *Client) CalculateApplicabilityWithBody(ctx context.Context, contentType
 // Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 func (c *Client) CalculateApplicability(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateApplicabilityRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateCertificateWithBody Is somebody certified, on a day and in a place
+//
+// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
+func (c *Client) CalculateCertificateWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateCertificateRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateCertificate Is somebody certified, on a day and in a place
+//
+// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
+func (c *Client) CalculateCertificate(ctx context.Context, body CalculateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateCertificateRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -5953,6 +6009,46 @@ func NewCalculateApplicabilityRequestWithBody(server string, contentType string,
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/applicability")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateCertificateRequest calls the generic CalculateCertificate builder with application/json body
+func NewCalculateCertificateRequest(server string, body CalculateCertificateJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateCertificateRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateCertificateRequestWithBody constructs an http.Request for the CalculateCertificate method, with any body, and a specified content type
+func NewCalculateCertificateRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/certificate")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -14025,6 +14121,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 	CalculateApplicabilityWithResponse(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateApplicabilityResult, error)
 
+	// CalculateCertificateWithBodyWithResponse Is somebody certified, on a day and in a place
+	//
+	// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
+	CalculateCertificateWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateCertificateResult, error)
+
+	// CalculateCertificateWithResponse Is somebody certified, on a day and in a place
+	//
+	// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
+	CalculateCertificateWithResponse(ctx context.Context, body CalculateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCertificateResult, error)
+
 	// CalculateCleaningVerificationWithBodyWithResponse Where does a cleaning verification stand
 	//
 	// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
@@ -16034,6 +16148,47 @@ func (r CalculateApplicabilityResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateApplicabilityResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateCertificateResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *CertificateAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateCertificateResult) GetJSON200() *CertificateAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateCertificateResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateCertificateResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateCertificateResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateCertificateResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -21062,6 +21217,36 @@ func (c *ClientWithResponses) CalculateApplicabilityWithResponse(ctx context.Con
 	return ParseCalculateApplicabilityResult(rsp)
 }
 
+// CalculateCertificateWithBodyWithResponse Is somebody certified, on a day and in a place
+//
+// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
+func (c *ClientWithResponses) CalculateCertificateWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateCertificateResult, error) {
+	rsp, err := c.CalculateCertificateWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateCertificateResult(rsp)
+}
+
+// CalculateCertificateWithResponse Is somebody certified, on a day and in a place
+//
+// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
+func (c *ClientWithResponses) CalculateCertificateWithResponse(ctx context.Context, body CalculateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCertificateResult, error) {
+	rsp, err := c.CalculateCertificate(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateCertificateResult(rsp)
+}
+
 // CalculateCleaningVerificationWithBodyWithResponse Where does a cleaning verification stand
 //
 // Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
@@ -24023,6 +24208,32 @@ func ParseCalculateApplicabilityResult(rsp *http.Response) (*CalculateApplicabil
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest ApplicabilityAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateCertificateResult parses an HTTP response from a CalculateCertificateWithResponse call
+func ParseCalculateCertificateResult(rsp *http.Response) (*CalculateCertificateResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateCertificateResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest CertificateAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -8,6 +8,7 @@ func (r reply) VisitAddContainerEventResponse(w http.ResponseWriter) error      
 func (r reply) VisitAddFindingStepResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitArriveTripResponse(w http.ResponseWriter) error             { return r.write(w) }
 func (r reply) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error { return r.write(w) }
+func (r reply) VisitCalculateCertificateResponse(w http.ResponseWriter) error   { return r.write(w) }
 func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }

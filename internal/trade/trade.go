@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"sillbook/internal/trade/clearance"
+	"sillbook/internal/trade/crew"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/practice"
@@ -21,6 +22,7 @@ type Rules struct {
 	Jobs       renovation.Rules
 	Clearances *clearance.Rules
 	Practices  practice.Rules
+	Crews      crew.Rules
 }
 
 // New finds what every rule reads in a book; an error names a parameter that is not there.
@@ -39,13 +41,17 @@ func New(book *law.Book) (*Rules, error) {
 	if r.Clearances, err = clearance.NewRules(book); err != nil {
 		return nil, err
 	}
-	r.Practices, err = practice.NewRules(book)
+	if r.Practices, err = practice.NewRules(book); err != nil {
+		return nil, err
+	}
+	r.Crews, err = crew.NewRules(book)
 	return r, err
 }
 
 // Catalogue is every rule that is applied here.
 func Catalogue() []law.Rule {
 	return slices.Concat(
+		crew.Catalogue(),
 		home.Catalogue(),
 		law.Catalogue(),
 		practice.Catalogue(),
