@@ -5,11 +5,11 @@ TESTFLAGS ?=
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
 .DEFAULT_GOAL := help
-.PHONY: help build demo test bench generate lint clean postgresql withpostgres
+.PHONY: help build demo test bench generate coverage-of-law lint clean postgresql withpostgres
 
 help: ## list the targets
-	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | while IFS="$$(printf '\t')" read -r target what; do \
-		printf '  make %-10s %s\n' "$$target" "$$what"; done
+	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | while IFS="$$(printf '\t')" read -r target what; do \
+		printf '  make %-15s %s\n' "$$target" "$$what"; done
 
 build: ## build bin/sillbook
 	CGO_ENABLED=0 $(GO) build -trimpath -ldflags '-X main.built=$(shell git describe --always --dirty 2>/dev/null)' -o bin/sillbook ./cmd/sillbook
@@ -25,6 +25,9 @@ bench: build postgresql ## measure, and print the table
 
 generate: ## write the Go code that openapi.yaml stands for
 	$(GO) generate ./...
+
+coverage-of-law: ## write testdata/law/README.md: each rule with its clause, numbers, checks and sources
+	$(GO) run ./internal/archtest/lawtable
 
 lint: ## formatting, vet, staticcheck, and generated code that is up to date
 	@unformatted=$$(git ls-files '*.go' | xargs gofmt -l); \

@@ -4,8 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,53 +15,9 @@ import (
 	"sillbook/internal/contracttest"
 	"sillbook/internal/trade"
 	"sillbook/internal/trade/law"
+	cases "sillbook/testdata/law"
 	"sillbook/testdata/overlays"
 )
-
-// lawCase is one case of testdata/law: facts as a request sends them, and a part of the answer, with the source beside it.
-type lawCase struct {
-	Name    string         `yaml:"name"`
-	Rules   []string       `yaml:"rules"`
-	Source  string         `yaml:"source"`
-	Kind    string         `yaml:"kind"`
-	Given   map[string]any `yaml:"given"`
-	Expect  map[string]any `yaml:"expect"`
-	Counts  map[string]int `yaml:"counts"`
-	Problem *lawProblem    `yaml:"problem"`
-}
-
-// lawProblem is the refusal that facts deserve.
-type lawProblem struct {
-	Status  int    `yaml:"status"`
-	Code    string `yaml:"code"`
-	Pointer string `yaml:"pointer"`
-	Fault   string `yaml:"fault"`
-}
-
-type lawFile struct {
-	Calculation string    `yaml:"calculation"`
-	Cases       []lawCase `yaml:"cases"`
-	file        string
-}
-
-// lawKinds say where an expected answer comes from: published with the numbers and the answer, read in the clause, worked out
-// from it, read about elsewhere, from memory, or what the trade does without a source.
-var lawKinds = []string{"published", "text", "derived", "secondary", "memory", "common_practice"}
-
-func lawFiles(t *testing.T) []lawFile {
-	t.Helper()
-	names, err := filepath.Glob("../../testdata/law/*.yaml")
-	require.NoError(t, err)
-	var files []lawFile
-	for _, name := range names {
-		text, err := os.ReadFile(name)
-		require.NoError(t, err)
-		f := lawFile{file: filepath.Base(name)}
-		require.NoError(t, yaml.UnmarshalWithOptions(text, &f, yaml.Strict()), name)
-		files = append(files, f)
-	}
-	return files
-}
 
 // TestLawCases asks every case of testdata/law as a caller would.
 func TestLawCases(t *testing.T) {
@@ -75,14 +29,16 @@ func TestLawCases(t *testing.T) {
 		rules[r.Name] = r
 	}
 	tried := map[string]bool{}
-	for _, f := range lawFiles(t) {
+	files, err := cases.Read()
+	require.NoError(t, err)
+	for _, f := range files {
 		for _, c := range f.Cases {
 			for _, rule := range c.Rules {
-				require.Contains(t, rules, rule, "%s: %s names a rule that is not in the catalogue", f.file, c.Name)
+				require.Contains(t, rules, rule, "%s: %s names a rule that is not in the catalogue", f.Name, c.Name)
 				tried[rule] = true
 			}
 			t.Run(f.Calculation+"/"+c.Name, func(t *testing.T) {
-				c.ask(t, s, f.Calculation, rules)
+				askCase(t, s, c, f.Calculation)
 			})
 		}
 	}
@@ -106,11 +62,11 @@ func enterPublishedOverlays(t *testing.T, s *contracttest.Service) {
 	}
 }
 
-func (c lawCase) ask(t *testing.T, s *contracttest.Service, calculation string, rules map[string]law.Rule) {
+func askCase(t *testing.T, s *contracttest.Service, c cases.Case, calculation string) {
 	t.Helper()
 	require.NotEmpty(t, c.Rules, "a case names the rules that it tries")
 	require.NotEmpty(t, c.Source, "a case names its source")
-	require.Contains(t, lawKinds, c.Kind)
+	require.Contains(t, cases.Kinds, c.Kind)
 	a := s.Owner().Post("/v1/calculations/"+calculation, c.Given)
 	if c.Problem != nil {
 		require.Nil(t, c.Expect)
@@ -136,11 +92,11 @@ func (c lawCase) ask(t *testing.T, s *contracttest.Service, calculation string, 
 		require.True(t, is, "%s is no list: %s", pointer, a.Body)
 		require.Len(t, list, n, pointer)
 	}
-	c.quotes(t, got, calculation, rules)
+	quotesRules(t, got, calculation)
 }
 
-// quotes demands that every reason of an answer belongs to a rule in the catalogue.
-func (c lawCase) quotes(t *testing.T, answer any, calculation string, rules map[string]law.Rule) {
+// quotesRules demands that every reason of an answer belongs to a rule in the catalogue.
+func quotesRules(t *testing.T, answer any, calculation string) {
 	t.Helper()
 	switch answer := answer.(type) {
 	case map[string]any:
@@ -149,11 +105,11 @@ func (c lawCase) quotes(t *testing.T, answer any, calculation string, rules map[
 			require.True(t, known, "the reason %s of %s belongs to no rule in the catalogue", reason, calculation)
 		}
 		for _, inner := range answer {
-			c.quotes(t, inner, calculation, rules)
+			quotesRules(t, inner, calculation)
 		}
 	case []any:
 		for _, inner := range answer {
-			c.quotes(t, inner, calculation, rules)
+			quotesRules(t, inner, calculation)
 		}
 	}
 }
