@@ -21,6 +21,7 @@ const codeEdition = 1
 // Book is the law as this program knows it. It never changes; it is safe for concurrent use.
 type Book struct {
 	parameters []Parameter // by name
+	tables     []Table     // by name
 	lines      [][]line    // of each parameter
 	ruleSet    string
 
@@ -32,7 +33,7 @@ type Book struct {
 // Handle finds a parameter without its name. The zero Handle is none.
 type Handle int
 
-//go:embed parameters/*.yaml
+//go:embed parameters/*.yaml parameters/tables/*.yaml
 var embedded embed.FS
 
 // Embedded is the law that the program was built with.
@@ -44,7 +45,7 @@ func Embedded() (*Book, error) {
 	return Load(files)
 }
 
-// Load reads every YAML file of a folder. A malformed or overlapping entry is an error with the file and line.
+// Load reads every YAML file of a folder, and the printed tables in the folder tables below it. A malformed or overlapping entry is an error with the file and line.
 func Load(files fs.FS) (*Book, error) {
 	names, err := fs.Glob(files, "*.yaml")
 	if err != nil {
@@ -66,6 +67,9 @@ func Load(files fs.FS) (*Book, error) {
 		b.parameters = append(b.parameters, p)
 		slices.SortFunc(b.parameters, func(p, q Parameter) int { return cmp.Compare(p.Name, q.Name) })
 	}
+	if b.tables, err = loadTables(files); err != nil {
+		return nil, err
+	}
 	b.index()
 	return b, nil
 }
@@ -79,6 +83,9 @@ func (b *Book) KnownOn(date calendar.Date) *Book {
 		p := &known.parameters[i]
 		p.Values = slices.DeleteFunc(slices.Clone(p.Values), func(v Value) bool { return v.Recorded.After(date) })
 	}
+	for _, t := range b.tables {
+		known.tables = append(known.tables, t.knownOn(date))
+	}
 	known.index()
 	return known
 }
@@ -91,6 +98,12 @@ func (b *Book) index() {
 		for _, v := range p.Values {
 			fmt.Fprintf(hash, "%q\n", []string{p.Name, p.Unit, p.Stricter, v.Jurisdiction, v.Programme, v.Value,
 				v.Effective.String(), v.Required.String(), v.Until.String(), v.Citation, string(v.Source), v.Recorded.String(), v.Note})
+		}
+	}
+	for _, t := range b.tables {
+		fmt.Fprintf(hash, "%q\n", append([]string{t.Name, t.Effective.String(), t.Citation, t.Recorded.String(), t.Note}, t.Columns...))
+		for _, r := range slices.Concat(t.Rows, t.Corrections) {
+			fmt.Fprintf(hash, "%d %d %q %s %s %q\n", r.From, r.To, r.Take, r.Source, r.Recorded, r.Note)
 		}
 	}
 	b.ruleSet = fmt.Sprintf("%d-%s", codeEdition, hex.EncodeToString(hash.Sum(nil))[:12])
@@ -169,6 +182,19 @@ func (b *Book) Handle(name string) (Handle, error) {
 		return 0, fmt.Errorf("there is no parameter %s", name)
 	}
 	return Handle(i + 1), nil
+}
+
+// Tables are the printed tables by name. They must not be changed.
+func (b *Book) Tables() []Table { return b.tables }
+
+// Table finds a printed table that a rule reads.
+func (b *Book) Table(name string) (*Table, error) {
+	for i := range b.tables {
+		if b.tables[i].Name == name {
+			return &b.tables[i], nil
+		}
+	}
+	return nil, fmt.Errorf("there is no table %s", name)
 }
 
 // Handles finds many parameters that rules read; an error names the first that is not there.

@@ -115,6 +115,9 @@ func (x Number) Sign() int {
 // IsZero reports whether x is 0.
 func (x Number) IsZero() bool { return x.Sign() == 0 }
 
+// Rat is the number as a rational of the caller's own.
+func (x Number) Rat() *big.Rat { return new(big.Rat).Set(x.rat()) }
+
 // Min is the smaller of x and y.
 func (x Number) Min(y Number) Number {
 	if y.Cmp(x) < 0 {
