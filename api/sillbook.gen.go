@@ -496,6 +496,30 @@ func (e ContainerPositionWhere) Valid() bool {
 	}
 }
 
+// Defines values for CountGoverns.
+const (
+	CountGovernsAll   CountGoverns = "all"
+	CountGovernsBoth  CountGoverns = "both"
+	CountGovernsExact CountGoverns = "exact"
+	CountGovernsTable CountGoverns = "table"
+)
+
+// Valid indicates whether the value is a known member of the CountGoverns enum.
+func (e CountGoverns) Valid() bool {
+	switch e {
+	case CountGovernsAll:
+		return true
+	case CountGovernsBoth:
+		return true
+	case CountGovernsExact:
+		return true
+	case CountGovernsTable:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Discipline.
 const (
 	DisciplineAbatementSupervisor    Discipline = "abatement_supervisor"
@@ -1300,6 +1324,27 @@ func (e SampleOutcome) Valid() bool {
 	}
 }
 
+// Defines values for SamplingPurpose.
+const (
+	SamplingPurposeClearance         SamplingPurpose = "clearance"
+	SamplingPurposeElevatedBloodLead SamplingPurpose = "elevated_blood_lead"
+	SamplingPurposeInspection        SamplingPurpose = "inspection"
+)
+
+// Valid indicates whether the value is a known member of the SamplingPurpose enum.
+func (e SamplingPurpose) Valid() bool {
+	switch e {
+	case SamplingPurposeClearance:
+		return true
+	case SamplingPurposeElevatedBloodLead:
+		return true
+	case SamplingPurposeInspection:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Scope.
 const (
 	ScopeOrganizationsWrite Scope = "organizations:write"
@@ -1339,6 +1384,27 @@ func (e SideKind) Valid() bool {
 	case SideKindRoofLine:
 		return true
 	case SideKindWallSide:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for SimilarThings.
+const (
+	SimilarThingsCommonAreas   SimilarThings = "common_areas"
+	SimilarThingsExteriorSites SimilarThings = "exterior_sites"
+	SimilarThingsUnits         SimilarThings = "units"
+)
+
+// Valid indicates whether the value is a known member of the SimilarThings enum.
+func (e SimilarThings) Valid() bool {
+	switch e {
+	case SimilarThingsCommonAreas:
+		return true
+	case SimilarThingsExteriorSites:
+		return true
+	case SimilarThingsUnits:
 		return true
 	default:
 		return false
@@ -3049,6 +3115,9 @@ type Count struct {
 	Value int64 `json:"value"`
 }
 
+// CountGoverns What governs: the printed table, the exact count, both where they agree, or all where no random sample may be taken.
+type CountGoverns string
+
 // Counterfactual A small set of changes that together would change the outcome; none of them could be left out.
 type Counterfactual struct {
 	// Changes What would be otherwise.
@@ -3218,6 +3287,27 @@ type Ending struct {
 
 	// RecordedAt When the book recorded the ending (UTC).
 	RecordedAt time.Time `json:"recorded_at"`
+}
+
+// ExactCount What the statistics ask for: the smallest sample that misses every exceeding unit with a chance below the rest of the confidence, and no smaller than for any fewer similar units. Decided in whole numbers.
+type ExactCount struct {
+	// Alone How many for this number by itself.
+	Alone int32 `json:"alone"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Confidence The confidence, in percent.
+	Confidence string `json:"confidence"`
+
+	// Exceeding So many exceed, at the least, where the sample is to notice it: a share of the units, rounded up, or a number, whichever is smaller.
+	Exceeding int32 `json:"exceeding"`
+
+	// MissChance The chance that a sample of so many misses every exceeding unit, to six places.
+	MissChance string `json:"miss_chance"`
+
+	// Take How many; no fewer than for any smaller number.
+	Take int32 `json:"take"`
 }
 
 // Examiner Who examined and sampled.
@@ -4727,6 +4817,9 @@ type ParameterList struct {
 
 	// RuleSet Version of parameters and rules.
 	RuleSet string `json:"rule_set"`
+
+	// Tables The printed tables the rules read, by name.
+	Tables *[]PrintedTable `json:"tables,omitempty"`
 }
 
 // ParameterValue One dated value.
@@ -4880,6 +4973,84 @@ type PracticesFacts struct {
 
 	// WithHeatGun Paint is scraped dry together with a heat gun; its temperature is then judged too. false when absent.
 	WithHeatGun *bool `json:"with_heat_gun,omitempty"`
+}
+
+// PrintedCount What the printed table asks for.
+type PrintedCount struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Column The column read: before_1960 or from_1960.
+	Column string `json:"column"`
+
+	// From First number of the row.
+	From int32 `json:"from"`
+
+	// Name The table, as GET /v1/law/parameters shows it.
+	Name string `json:"name"`
+
+	// Printed As printed: all, a number, or a percentage to be rounded up.
+	Printed string `json:"printed"`
+
+	// Take How many the row asks for.
+	Take int32 `json:"take"`
+
+	// To Last number of the row; null in the last row, which has no end.
+	To *int32 `json:"to"`
+}
+
+// PrintedRow A row of a printed table.
+type PrintedRow struct {
+	// From First number of the row.
+	From int32 `json:"from"`
+
+	// Note What a reader should know.
+	Note *string `json:"note,omitempty"`
+
+	// Recorded Of a correction, when it was recorded here.
+	Recorded *openapi_types.Date `json:"recorded,omitempty"`
+
+	// Source text, secondary or memory: how well the row is known.
+	Source string `json:"source"`
+
+	// Take By column: all, a number, or a percentage to be rounded up.
+	Take []string `json:"take"`
+
+	// To Last number of the row; null in the last row, which has no end.
+	To *int32 `json:"to"`
+}
+
+// PrintedTable A printed table that says, for a number of similar things, how many of them to take.
+type PrintedTable struct {
+	// Citation Where it is printed.
+	Citation string `json:"citation"`
+
+	// Columns Its columns.
+	Columns []string `json:"columns"`
+
+	// Corrections Rows that stand in the place of those with the same bounds; added, never edited.
+	Corrections []PrintedRow `json:"corrections"`
+
+	// Description What it is.
+	Description string `json:"description"`
+
+	// Effective From when it is used.
+	Effective openapi_types.Date `json:"effective"`
+
+	// Name Stable, snake_case.
+	Name string `json:"name"`
+
+	// Note What a reader should know.
+	Note *string `json:"note,omitempty"`
+
+	// Recorded When it was recorded here.
+	Recorded openapi_types.Date `json:"recorded"`
+
+	// Rows The rows.
+	Rows []PrintedRow `json:"rows"`
+
+	// Title In a few words.
+	Title string `json:"title"`
 }
 
 // Problem A problem document (RFC 9457), sent with every error.
@@ -5647,11 +5818,17 @@ type SampleVerdict struct {
 	WouldFailFrom *openapi_types.Date `json:"would_fail_from,omitempty"`
 }
 
+// SamplingPurpose What units are sampled for: a paint inspection (HUD Guidelines, chapter 7), clearance (40 CFR 745.227(e)(9)), or the assessment of a property's other covered units after a child's elevated blood lead level (24 CFR 35).
+type SamplingPurpose string
+
 // Scope An extra permission beside the role. The restricted scopes guard facts about pregnant residents and blood-lead cases; organizations:write lets a host open new organizations.
 type Scope string
 
 // SideKind What the exterior place is.
 type SideKind string
+
+// SimilarThings What the similar things are: dwelling units, common areas or exterior sites. The same counts hold for each, apart.
+type SimilarThings string
 
 // SmallRepair A small repair, told in one request. The answer says at once what it is under the renovation rule.
 type SmallRepair struct {
@@ -6071,6 +6248,54 @@ type Unit struct {
 
 	// Windows Number of windows.
 	Windows *int32 `json:"windows,omitempty"`
+}
+
+// UnitCountAnswer How many to sample, and why.
+type UnitCountAnswer struct {
+	// All Every one of them.
+	All bool `json:"all"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Exact What the statistics ask for: the smallest sample that misses every exceeding unit with a chance below the rest of the confidence, and no smaller than for any fewer similar units. Decided in whole numbers.
+	Exact ExactCount `json:"exact"`
+
+	// Governs What governs: the printed table, the exact count, both where they agree, or all where no random sample may be taken.
+	Governs CountGoverns `json:"governs"`
+
+	// Similar Out of so many.
+	Similar int32 `json:"similar"`
+
+	// Table What the printed table asks for.
+	Table PrintedCount `json:"table"`
+
+	// Take How many to sample.
+	Take int32 `json:"take"`
+}
+
+// UnitCountFacts A group of similar units, built and maintained alike.
+type UnitCountFacts struct {
+	// AsOf The local date whose law applies.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// BuildYear When it was built. Federal coverage turns on 1978 (40 CFR 745.103).
+	BuildYear *BuildYear `json:"build_year,omitempty"`
+
+	// CrewsKnowTheDraw The crews know which are drawn, or will before they are done; false when absent. A random sample then shows nothing (40 CFR 745.227(e)(9)).
+	CrewsKnowTheDraw *bool `json:"crews_know_the_draw,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Of What the similar things are: dwelling units, common areas or exterior sites. The same counts hold for each, apart.
+	Of *SimilarThings `json:"of,omitempty"`
+
+	// Purpose What units are sampled for: a paint inspection (HUD Guidelines, chapter 7), clearance (40 CFR 745.227(e)(9)), or the assessment of a property's other covered units after a child's elevated blood lead level (24 CFR 35).
+	Purpose SamplingPurpose `json:"purpose"`
+
+	// Similar How many there are in the group. After an elevated blood lead level, the covered units beside the child's.
+	Similar int32 `json:"similar"`
 }
 
 // UnitCreate A dwelling, a building's common area, or a child-occupied facility. What a caller sends to create one.
@@ -7693,6 +7918,9 @@ type CalculatePracticesJSONRequestBody = PracticesFacts
 // CalculateRehearsalJSONRequestBody defines body for CalculateRehearsal for application/json ContentType.
 type CalculateRehearsalJSONRequestBody = RehearsalFacts
 
+// CalculateUnitCountsJSONRequestBody defines body for CalculateUnitCounts for application/json ContentType.
+type CalculateUnitCountsJSONRequestBody = UnitCountFacts
+
 // CreateClearanceJSONRequestBody defines body for CreateClearance for application/json ContentType.
 type CreateClearanceJSONRequestBody = ClearanceCreate
 
@@ -7923,6 +8151,9 @@ type ServerInterface interface {
 	// CalculateRehearsal Ask again under other law
 	// (POST /v1/calculations/rehearsal)
 	CalculateRehearsal(ctx echo.Context) error
+	// CalculateUnitCounts How many of many similar units to sample
+	// (POST /v1/calculations/unit-counts)
+	CalculateUnitCounts(ctx echo.Context) error
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx echo.Context, params ListChangesParams) error
@@ -8662,6 +8893,15 @@ func (w *ServerInterfaceWrapper) CalculateRehearsal(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateRehearsal(ctx)
+	return err
+}
+
+// CalculateUnitCounts converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateUnitCounts(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateUnitCounts(ctx)
 	return err
 }
 
@@ -12879,6 +13119,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/occupant-protection", wrapper.CalculateOccupantProtection, options.OperationMiddlewares["CalculateOccupantProtection"]...)
 	router.POST(options.BaseURL+"/v1/calculations/practices", wrapper.CalculatePractices, options.OperationMiddlewares["CalculatePractices"]...)
 	router.POST(options.BaseURL+"/v1/calculations/rehearsal", wrapper.CalculateRehearsal, options.OperationMiddlewares["CalculateRehearsal"]...)
+	router.POST(options.BaseURL+"/v1/calculations/unit-counts", wrapper.CalculateUnitCounts, options.OperationMiddlewares["CalculateUnitCounts"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["ListChanges"]...)
 	router.GET(options.BaseURL+"/v1/clearances", wrapper.ListClearances, options.OperationMiddlewares["ListClearances"]...)
 	router.POST(options.BaseURL+"/v1/clearances", wrapper.CreateClearance, options.OperationMiddlewares["CreateClearance"]...)
@@ -13420,6 +13661,28 @@ type CalculateRehearsalResponseObject interface {
 type CalculateRehearsal200JSONResponse Rehearsal
 
 func (response CalculateRehearsal200JSONResponse) VisitCalculateRehearsalResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateUnitCountsRequestObject struct {
+	Body *CalculateUnitCountsJSONRequestBody
+}
+
+type CalculateUnitCountsResponseObject interface {
+	VisitCalculateUnitCountsResponse(w http.ResponseWriter) error
+}
+
+type CalculateUnitCounts200JSONResponse UnitCountAnswer
+
+func (response CalculateUnitCounts200JSONResponse) VisitCalculateUnitCountsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -16076,6 +16339,9 @@ type StrictServerInterface interface {
 	// CalculateRehearsal Ask again under other law
 	// (POST /v1/calculations/rehearsal)
 	CalculateRehearsal(ctx context.Context, request CalculateRehearsalRequestObject) (CalculateRehearsalResponseObject, error)
+	// CalculateUnitCounts How many of many similar units to sample
+	// (POST /v1/calculations/unit-counts)
+	CalculateUnitCounts(ctx context.Context, request CalculateUnitCountsRequestObject) (CalculateUnitCountsResponseObject, error)
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx context.Context, request ListChangesRequestObject) (ListChangesResponseObject, error)
@@ -17209,6 +17475,52 @@ func (sh *strictHandler) CalculateRehearsal(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateRehearsalResponseObject); ok {
 		return validResponse.VisitCalculateRehearsalResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateUnitCounts operation middleware
+func (sh *strictHandler) CalculateUnitCounts(ctx echo.Context) error {
+	var request CalculateUnitCountsRequestObject
+
+	var body CalculateUnitCountsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateUnitCounts(ctx.Request().Context(), request.(CalculateUnitCountsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateUnitCounts")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateUnitCountsResponseObject); ok {
+		return validResponse.VisitCalculateUnitCountsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -390,6 +390,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
 	CalculateRehearsal(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateUnitCountsWithBody How many of many similar units to sample
+	//
+	// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
+	CalculateUnitCountsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateUnitCounts How many of many similar units to sample
+	//
+	// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
+	CalculateUnitCounts(ctx context.Context, body CalculateUnitCountsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// ListChanges Read the log
 	//
 	// The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -2395,6 +2413,44 @@ func (c *Client) CalculateRehearsalWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
 func (c *Client) CalculateRehearsal(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateRehearsalRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateUnitCountsWithBody How many of many similar units to sample
+//
+// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
+func (c *Client) CalculateUnitCountsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateUnitCountsRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateUnitCounts How many of many similar units to sample
+//
+// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
+func (c *Client) CalculateUnitCounts(ctx context.Context, body CalculateUnitCountsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateUnitCountsRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6409,6 +6465,46 @@ func NewCalculateRehearsalRequestWithBody(server string, contentType string, bod
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/rehearsal")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateUnitCountsRequest calls the generic CalculateUnitCounts builder with application/json body
+func NewCalculateUnitCountsRequest(server string, body CalculateUnitCountsJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateUnitCountsRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateUnitCountsRequestWithBody constructs an http.Request for the CalculateUnitCounts method, with any body, and a specified content type
+func NewCalculateUnitCountsRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/unit-counts")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -14301,6 +14397,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
 	CalculateRehearsalWithResponse(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateRehearsalResult, error)
 
+	// CalculateUnitCountsWithBodyWithResponse How many of many similar units to sample
+	//
+	// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
+	CalculateUnitCountsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateUnitCountsResult, error)
+
+	// CalculateUnitCountsWithResponse How many of many similar units to sample
+	//
+	// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
+	CalculateUnitCountsWithResponse(ctx context.Context, body CalculateUnitCountsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateUnitCountsResult, error)
+
 	// ListChangesWithResponse Read the log
 	//
 	// The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -16558,6 +16672,47 @@ func (r CalculateRehearsalResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateRehearsalResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateUnitCountsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *UnitCountAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateUnitCountsResult) GetJSON200() *UnitCountAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateUnitCountsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateUnitCountsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateUnitCountsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateUnitCountsResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -21517,6 +21672,36 @@ func (c *ClientWithResponses) CalculateRehearsalWithResponse(ctx context.Context
 	return ParseCalculateRehearsalResult(rsp)
 }
 
+// CalculateUnitCountsWithBodyWithResponse How many of many similar units to sample
+//
+// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
+func (c *ClientWithResponses) CalculateUnitCountsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateUnitCountsResult, error) {
+	rsp, err := c.CalculateUnitCountsWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateUnitCountsResult(rsp)
+}
+
+// CalculateUnitCountsWithResponse How many of many similar units to sample
+//
+// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
+func (c *ClientWithResponses) CalculateUnitCountsWithResponse(ctx context.Context, body CalculateUnitCountsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateUnitCountsResult, error) {
+	rsp, err := c.CalculateUnitCounts(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateUnitCountsResult(rsp)
+}
+
 // ListChangesWithResponse Read the log
 //
 // The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -24468,6 +24653,32 @@ func ParseCalculateRehearsalResult(rsp *http.Response) (*CalculateRehearsalResul
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Rehearsal
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateUnitCountsResult parses an HTTP response from a CalculateUnitCountsWithResponse call
+func ParseCalculateUnitCountsResult(rsp *http.Response) (*CalculateUnitCountsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateUnitCountsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest UnitCountAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

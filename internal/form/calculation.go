@@ -104,7 +104,7 @@ func Total(a renovation.Allowance) api.RoomTotal {
 	return t
 }
 
-// Parameters writes the law's numbers with their history; name narrows to one, when it is not empty.
+// Parameters writes the law's numbers with their history, and its printed tables; name narrows to one, when it is not empty.
 func Parameters(book *law.Book, name string) api.ParameterList {
 	answer := api.ParameterList{RuleSet: book.RuleSet(), Items: []api.Parameter{}}
 	for _, p := range book.Parameters() {
@@ -119,6 +119,13 @@ func Parameters(book *law.Book, name string) api.ParameterList {
 		}
 		answer.Items = append(answer.Items, item)
 	}
+	tables := []api.PrintedTable{}
+	for _, t := range book.Tables() {
+		if name == "" || t.Name == name {
+			tables = append(tables, printedTable(t))
+		}
+	}
+	answer.Tables = &tables
 	return answer
 }
 

@@ -26,3 +26,16 @@ func clearanceOf(r *trade.Rules, b api.ClearanceFacts) (any, error) {
 	}
 	return form.Judged(b.Samples, verdict, verdict.Determination(facts, limits, r.Law.RuleSet())), nil
 }
+
+// CalculateUnitCounts answers how many similar units to sample.
+func (s *Server) CalculateUnitCounts(ctx context.Context, _ api.CalculateUnitCountsRequestObject) (api.CalculateUnitCountsResponseObject, error) {
+	return s.calculate(ctx, "unit-counts")
+}
+
+func unitCounts(r *trade.Rules, b api.UnitCountFacts) (any, error) {
+	facts, err := form.UnitCountFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Clearances.Counts.In(list(b.Jurisdictions)).Count(facts)
+}

@@ -41,6 +41,7 @@ var calculations = map[string]calculation{
 	"notice-window":         answering(noticeWindow),
 	"occupant-protection":   answering(occupantProtection),
 	"practices":             answering(practices),
+	"unit-counts":           answering(unitCounts),
 }
 
 // calculate answers a request under the rules of the caller's organization.

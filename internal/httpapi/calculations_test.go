@@ -62,6 +62,22 @@ func TestParametersAreShownWithTheirHistory(t *testing.T) {
 	}
 }
 
+func TestPrintedTablesAreShownBesideTheParameters(t *testing.T) {
+	t.Parallel()
+	c := contracttest.New(t).Owner()
+	var one api.ParameterList
+	c.Get("/v1/law/parameters?name=inspection_unit_counts").Is(200).Into(&one)
+	require.Empty(t, one.Items)
+	require.Len(t, *one.Tables, 1)
+	table := (*one.Tables)[0]
+	require.Equal(t, []string{"before_1960", "from_1960"}, table.Columns)
+	require.Equal(t, []string{"all", "all"}, table.Rows[0].Take)
+	last := table.Rows[len(table.Rows)-1]
+	require.Equal(t, []string{"5.8 %", "2.9 %"}, last.Take)
+	require.Nil(t, last.To)
+	require.Empty(t, table.Corrections)
+}
+
 func TestAssistedHomesHaveATestOfTheirOwn(t *testing.T) {
 	t.Parallel()
 	c := contracttest.New(t).Owner()

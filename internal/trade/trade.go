@@ -52,6 +52,7 @@ func New(book *law.Book) (*Rules, error) {
 func Catalogue() []law.Rule {
 	return slices.Concat(
 		crew.Catalogue(),
+		clearance.Catalogue(),
 		home.Catalogue(),
 		law.Catalogue(),
 		practice.Catalogue(),

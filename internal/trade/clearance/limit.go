@@ -52,8 +52,10 @@ func (l *Limits) level(s Surface) Level {
 	return Level{}
 }
 
-// Rules reads the limits out of the book of law.
+// Rules reads the limits out of the book of law, and answers the questions around them.
 type Rules struct {
+	Counts Counts
+
 	book                            *law.Book
 	floor, sill, trough, porchFloor law.Handle
 	share, wait, least, most        law.Handle
@@ -72,7 +74,9 @@ func NewRules(book *law.Book) (*Rules, error) {
 			return nil, err
 		}
 	}
-	return r, nil
+	var err error
+	r.Counts, err = NewCounts(book)
+	return r, err
 }
 
 // Programmes whose limits are asked for always: EPA's, and whatever a state, tribe or city has made its own. HUD's own rule has no numbers

@@ -68,7 +68,7 @@ func (b *Book) With(overlays []Overlay) (*Book, error) {
 		return b, nil
 	}
 	var faults fault.Faults
-	with := &Book{parameters: slices.Clone(b.parameters), overlays: slices.Clone(overlays)}
+	with := &Book{parameters: slices.Clone(b.parameters), tables: b.tables, overlays: slices.Clone(overlays)}
 	hash := sha256.New()
 	for i, o := range overlays {
 		for j, told := range o.Values {
