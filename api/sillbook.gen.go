@@ -769,6 +769,54 @@ func (e HousingFor) Valid() bool {
 	}
 }
 
+// Defines values for HousingRuleExemptionExtent.
+const (
+	HousingRuleExemptionExtentDelay  HousingRuleExemptionExtent = "delay"
+	HousingRuleExemptionExtentMethod HousingRuleExemptionExtent = "method"
+	HousingRuleExemptionExtentPart   HousingRuleExemptionExtent = "part"
+	HousingRuleExemptionExtentWhole  HousingRuleExemptionExtent = "whole"
+)
+
+// Valid indicates whether the value is a known member of the HousingRuleExemptionExtent enum.
+func (e HousingRuleExemptionExtent) Valid() bool {
+	switch e {
+	case HousingRuleExemptionExtentDelay:
+		return true
+	case HousingRuleExemptionExtentMethod:
+		return true
+	case HousingRuleExemptionExtentPart:
+		return true
+	case HousingRuleExemptionExtentWhole:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for HousingRuleExemptionOutcome.
+const (
+	HousingRuleExemptionOutcomeExempt            HousingRuleExemptionOutcome = "exempt"
+	HousingRuleExemptionOutcomeExemptInPart      HousingRuleExemptionOutcome = "exempt_in_part"
+	HousingRuleExemptionOutcomeNotExempt         HousingRuleExemptionOutcome = "not_exempt"
+	HousingRuleExemptionOutcomePresumedNotExempt HousingRuleExemptionOutcome = "presumed_not_exempt"
+)
+
+// Valid indicates whether the value is a known member of the HousingRuleExemptionOutcome enum.
+func (e HousingRuleExemptionOutcome) Valid() bool {
+	switch e {
+	case HousingRuleExemptionOutcomeExempt:
+		return true
+	case HousingRuleExemptionOutcomeExemptInPart:
+		return true
+	case HousingRuleExemptionOutcomeNotExempt:
+		return true
+	case HousingRuleExemptionOutcomePresumedNotExempt:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for HousingRuleOutcome.
 const (
 	HousingRuleOutcomeApplies    HousingRuleOutcome = "applies"
@@ -3828,6 +3876,114 @@ type HeatGunTemperature = Measure
 
 // HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
 type HousingFor string
+
+// HousingRuleExemption One exemption that holds, or could.
+type HousingRuleExemption struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Which one: built_after, zero_bedroom, set_aside, found_lead_free, lead_paint_removed, to_be_demolished, non_residential, no_paint_disturbed, emergency_action, seized, emergency_aid, weather, historic.
+	Code string `json:"code"`
+
+	// Extent What an exemption takes out: the whole home, or the programme's help to it; a part of the property or of the work; a delay, after which it is done; another method.
+	Extent HousingRuleExemptionExtent `json:"extent"`
+
+	// Holds Yes, no, or not known. Not known always gets the protective answer.
+	Holds *Tri `json:"holds"`
+
+	// Through Its last day, where it ends.
+	Through *openapi_types.Date `json:"through,omitempty"`
+
+	// Why What it rests on, in a sentence.
+	Why string `json:"why"`
+}
+
+// HousingRuleExemptionAnswer Whether the housing rule leaves something out, and by which exemptions.
+type HousingRuleExemptionAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Exemptions Those that hold, and those that rest on a fact that is not known, in the order of the clause.
+	Exemptions []HousingRuleExemption `json:"exemptions"`
+
+	// Outcome Whether the housing rule (24 CFR part 35, subparts B to R) leaves something out. exempt: the home, or the help to it. exempt_in_part: a part of the property or of the work, or it may wait or use another method. presumed_not_exempt: a fact that is not known could make it exempt, and it counts as not exempt.
+	Outcome HousingRuleExemptionOutcome `json:"outcome"`
+}
+
+// HousingRuleExemptionExtent What an exemption takes out: the whole home, or the programme's help to it; a part of the property or of the work; a delay, after which it is done; another method.
+type HousingRuleExemptionExtent string
+
+// HousingRuleExemptionFacts Facts for the question whether the housing rule leaves a home, a part of it or a piece of work out (24 CFR 35.115(a)). Facts of the home that are absent are unknown, and get the protective answer. An exemption of which nobody speaks is not asked; of one that is claimed (its first fact is yes), the others that are absent are unknown. exterior_in_bad_weather: exterior work that weather does not allow. removal_cleared: the removal of all lead-based paint passed clearance. shared_with_dwellings: the part is an entry, hall or stair that serves dwellings. unoccupied: not lived in, and so until it is demolished. preservation_office_asks: the State historic preservation office asks for interim controls.
+type HousingRuleExemptionFacts struct {
+	// AsOf The local date asked about.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Bedrooms Number of bedrooms; 0 where the living area is not separated from the sleeping area, single rented rooms among them; null when not known.
+	Bedrooms *int32 `json:"bedrooms,omitempty"`
+
+	// BuildYear When it was built. Federal coverage turns on 1978 (40 CFR 745.103).
+	BuildYear *BuildYear `json:"build_year,omitempty"`
+
+	// ChildUnderSix Yes, no, or not known. Not known always gets the protective answer.
+	ChildUnderSix *Tri `json:"child_under_six,omitempty"`
+
+	// EmergencyAction Yes, no, or not known. Not known always gets the protective answer.
+	EmergencyAction *Tri `json:"emergency_action,omitempty"`
+
+	// EnclosedOrEncapsulated Yes, no, or not known. Not known always gets the protective answer.
+	EnclosedOrEncapsulated *Tri `json:"enclosed_or_encapsulated,omitempty"`
+
+	// ExteriorInBadWeather Yes, no, or not known. Not known always gets the protective answer.
+	ExteriorInBadWeather *Tri `json:"exterior_in_bad_weather,omitempty"`
+
+	// FirstPaymentOn Date of the first payment of emergency rental help, or of help against foreclosure.
+	FirstPaymentOn *openapi_types.Date `json:"first_payment_on,omitempty"`
+
+	// FoundLeadFree Yes, no, or not known. Not known always gets the protective answer.
+	FoundLeadFree *Tri `json:"found_lead_free,omitempty"`
+
+	// Historic Yes, no, or not known. Not known always gets the protective answer.
+	Historic *Tri `json:"historic,omitempty"`
+
+	// HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
+	HousingFor *HousingFor `json:"housing_for,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// LeadPaintRemoved Yes, no, or not known. Not known always gets the protective answer.
+	LeadPaintRemoved *Tri `json:"lead_paint_removed,omitempty"`
+
+	// NonResidential Yes, no, or not known. Not known always gets the protective answer.
+	NonResidential *Tri `json:"non_residential,omitempty"`
+
+	// PaintDisturbed Yes, no, or not known. Not known always gets the protective answer.
+	PaintDisturbed *Tri `json:"paint_disturbed,omitempty"`
+
+	// PreservationOfficeAsks Yes, no, or not known. Not known always gets the protective answer.
+	PreservationOfficeAsks *Tri `json:"preservation_office_asks,omitempty"`
+
+	// Rehabilitation Yes, no, or not known. Not known always gets the protective answer.
+	Rehabilitation *Tri `json:"rehabilitation,omitempty"`
+
+	// RemovalCleared Yes, no, or not known. Not known always gets the protective answer.
+	RemovalCleared *Tri `json:"removal_cleared,omitempty"`
+
+	// SeizedOn Date on which a law enforcement agency seized the home and came to own it.
+	SeizedOn *openapi_types.Date `json:"seized_on,omitempty"`
+
+	// SharedWithDwellings Yes, no, or not known. Not known always gets the protective answer.
+	SharedWithDwellings *Tri `json:"shared_with_dwellings,omitempty"`
+
+	// ToBeDemolished Yes, no, or not known. Not known always gets the protective answer.
+	ToBeDemolished *Tri `json:"to_be_demolished,omitempty"`
+
+	// Unoccupied Yes, no, or not known. Not known always gets the protective answer.
+	Unoccupied *Tri `json:"unoccupied,omitempty"`
+}
+
+// HousingRuleExemptionOutcome Whether the housing rule (24 CFR part 35, subparts B to R) leaves something out. exempt: the home, or the help to it. exempt_in_part: a part of the property or of the work, or it may wait or use another method. presumed_not_exempt: a fact that is not known could make it exempt, and it counts as not exempt.
+type HousingRuleExemptionOutcome string
 
 // HousingRuleOutcome What the de minimis test of 24 CFR 35.1350(d) says beside it. not_asked: the home is not assisted, or its rule does not apply to the work. de_minimis: not more than it. applies: more, so safe work practices and clearance. if_assisted: more, and whether the home is assisted is not known.
 type HousingRuleOutcome string
@@ -7903,6 +8059,9 @@ type CalculateCoverageJSONRequestBody = CoverageFacts
 // CalculateFacilityVisitsJSONRequestBody defines body for CalculateFacilityVisits for application/json ContentType.
 type CalculateFacilityVisitsJSONRequestBody = FacilityVisitsFacts
 
+// CalculateHousingRuleExemptionJSONRequestBody defines body for CalculateHousingRuleExemption for application/json ContentType.
+type CalculateHousingRuleExemptionJSONRequestBody = HousingRuleExemptionFacts
+
 // CalculateLocalRequirementsJSONRequestBody defines body for CalculateLocalRequirements for application/json ContentType.
 type CalculateLocalRequirementsJSONRequestBody = LocalEventFacts
 
@@ -8136,6 +8295,9 @@ type ServerInterface interface {
 	// CalculateFacilityVisits Is a place a child-occupied facility
 	// (POST /v1/calculations/facility-visits)
 	CalculateFacilityVisits(ctx echo.Context) error
+	// CalculateHousingRuleExemption Does the housing rule leave a home out
+	// (POST /v1/calculations/housing-rule-exemption)
+	CalculateHousingRuleExemption(ctx echo.Context) error
 	// CalculateLocalRequirements What does local law ask because of an event
 	// (POST /v1/calculations/local-requirements)
 	CalculateLocalRequirements(ctx echo.Context) error
@@ -8848,6 +9010,15 @@ func (w *ServerInterfaceWrapper) CalculateFacilityVisits(ctx echo.Context) error
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateFacilityVisits(ctx)
+	return err
+}
+
+// CalculateHousingRuleExemption converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateHousingRuleExemption(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateHousingRuleExemption(ctx)
 	return err
 }
 
@@ -13114,6 +13285,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
+	router.POST(options.BaseURL+"/v1/calculations/housing-rule-exemption", wrapper.CalculateHousingRuleExemption, options.OperationMiddlewares["CalculateHousingRuleExemption"]...)
 	router.POST(options.BaseURL+"/v1/calculations/local-requirements", wrapper.CalculateLocalRequirements, options.OperationMiddlewares["CalculateLocalRequirements"]...)
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
 	router.POST(options.BaseURL+"/v1/calculations/occupant-protection", wrapper.CalculateOccupantProtection, options.OperationMiddlewares["CalculateOccupantProtection"]...)
@@ -13551,6 +13723,28 @@ type CalculateFacilityVisitsResponseObject interface {
 type CalculateFacilityVisits200JSONResponse FacilityVisitsAnswer
 
 func (response CalculateFacilityVisits200JSONResponse) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateHousingRuleExemptionRequestObject struct {
+	Body *CalculateHousingRuleExemptionJSONRequestBody
+}
+
+type CalculateHousingRuleExemptionResponseObject interface {
+	VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error
+}
+
+type CalculateHousingRuleExemption200JSONResponse HousingRuleExemptionAnswer
+
+func (response CalculateHousingRuleExemption200JSONResponse) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -16324,6 +16518,9 @@ type StrictServerInterface interface {
 	// CalculateFacilityVisits Is a place a child-occupied facility
 	// (POST /v1/calculations/facility-visits)
 	CalculateFacilityVisits(ctx context.Context, request CalculateFacilityVisitsRequestObject) (CalculateFacilityVisitsResponseObject, error)
+	// CalculateHousingRuleExemption Does the housing rule leave a home out
+	// (POST /v1/calculations/housing-rule-exemption)
+	CalculateHousingRuleExemption(ctx context.Context, request CalculateHousingRuleExemptionRequestObject) (CalculateHousingRuleExemptionResponseObject, error)
 	// CalculateLocalRequirements What does local law ask because of an event
 	// (POST /v1/calculations/local-requirements)
 	CalculateLocalRequirements(ctx context.Context, request CalculateLocalRequirementsRequestObject) (CalculateLocalRequirementsResponseObject, error)
@@ -17245,6 +17442,52 @@ func (sh *strictHandler) CalculateFacilityVisits(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateFacilityVisitsResponseObject); ok {
 		return validResponse.VisitCalculateFacilityVisitsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateHousingRuleExemption operation middleware
+func (sh *strictHandler) CalculateHousingRuleExemption(ctx echo.Context) error {
+	var request CalculateHousingRuleExemptionRequestObject
+
+	var body CalculateHousingRuleExemptionJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateHousingRuleExemption(ctx.Request().Context(), request.(CalculateHousingRuleExemptionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateHousingRuleExemption")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateHousingRuleExemptionResponseObject); ok {
+		return validResponse.VisitCalculateHousingRuleExemptionResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

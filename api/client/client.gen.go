@@ -300,6 +300,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
 	CalculateFacilityVisits(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateHousingRuleExemptionWithBody Does the housing rule leave a home out
+	//
+	// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
+	CalculateHousingRuleExemptionWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateHousingRuleExemption Does the housing rule leave a home out
+	//
+	// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
+	CalculateHousingRuleExemption(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateLocalRequirementsWithBody What does local law ask because of an event
 	//
 	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -2223,6 +2241,44 @@ func (c *Client) CalculateFacilityVisitsWithBody(ctx context.Context, contentTyp
 // Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
 func (c *Client) CalculateFacilityVisits(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateFacilityVisitsRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateHousingRuleExemptionWithBody Does the housing rule leave a home out
+//
+// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
+func (c *Client) CalculateHousingRuleExemptionWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateHousingRuleExemptionRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateHousingRuleExemption Does the housing rule leave a home out
+//
+// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
+func (c *Client) CalculateHousingRuleExemption(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateHousingRuleExemptionRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6265,6 +6321,46 @@ func NewCalculateFacilityVisitsRequestWithBody(server string, contentType string
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/facility-visits")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateHousingRuleExemptionRequest calls the generic CalculateHousingRuleExemption builder with application/json body
+func NewCalculateHousingRuleExemptionRequest(server string, body CalculateHousingRuleExemptionJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateHousingRuleExemptionRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateHousingRuleExemptionRequestWithBody constructs an http.Request for the CalculateHousingRuleExemption method, with any body, and a specified content type
+func NewCalculateHousingRuleExemptionRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/housing-rule-exemption")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -14307,6 +14403,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
 	CalculateFacilityVisitsWithResponse(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateFacilityVisitsResult, error)
 
+	// CalculateHousingRuleExemptionWithBodyWithResponse Does the housing rule leave a home out
+	//
+	// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
+	CalculateHousingRuleExemptionWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateHousingRuleExemptionResult, error)
+
+	// CalculateHousingRuleExemptionWithResponse Does the housing rule leave a home out
+	//
+	// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
+	CalculateHousingRuleExemptionWithResponse(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateHousingRuleExemptionResult, error)
+
 	// CalculateLocalRequirementsWithBodyWithResponse What does local law ask because of an event
 	//
 	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -16467,6 +16581,47 @@ func (r CalculateFacilityVisitsResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateFacilityVisitsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateHousingRuleExemptionResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *HousingRuleExemptionAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateHousingRuleExemptionResult) GetJSON200() *HousingRuleExemptionAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateHousingRuleExemptionResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateHousingRuleExemptionResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateHousingRuleExemptionResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateHousingRuleExemptionResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -21522,6 +21677,36 @@ func (c *ClientWithResponses) CalculateFacilityVisitsWithResponse(ctx context.Co
 	return ParseCalculateFacilityVisitsResult(rsp)
 }
 
+// CalculateHousingRuleExemptionWithBodyWithResponse Does the housing rule leave a home out
+//
+// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
+func (c *ClientWithResponses) CalculateHousingRuleExemptionWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateHousingRuleExemptionResult, error) {
+	rsp, err := c.CalculateHousingRuleExemptionWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateHousingRuleExemptionResult(rsp)
+}
+
+// CalculateHousingRuleExemptionWithResponse Does the housing rule leave a home out
+//
+// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
+func (c *ClientWithResponses) CalculateHousingRuleExemptionWithResponse(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateHousingRuleExemptionResult, error) {
+	rsp, err := c.CalculateHousingRuleExemption(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateHousingRuleExemptionResult(rsp)
+}
+
 // CalculateLocalRequirementsWithBodyWithResponse What does local law ask because of an event
 //
 // What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -24523,6 +24708,32 @@ func ParseCalculateFacilityVisitsResult(rsp *http.Response) (*CalculateFacilityV
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest FacilityVisitsAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateHousingRuleExemptionResult parses an HTTP response from a CalculateHousingRuleExemptionWithResponse call
+func ParseCalculateHousingRuleExemptionResult(rsp *http.Response) (*CalculateHousingRuleExemptionResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateHousingRuleExemptionResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest HousingRuleExemptionAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

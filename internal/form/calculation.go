@@ -38,18 +38,11 @@ func Tri(t *api.Tri) law.Tri {
 
 // CoverageFacts reads the facts of the stateless question. What is absent is not known.
 func CoverageFacts(c api.CoverageFacts) (home.CoverageFacts, error) {
-	f := home.CoverageFacts{AsOf: Day(c.AsOf), Bedrooms: home.BedroomsUnknown, ChildUnderSix: Tri(c.ChildUnderSix),
+	f := home.CoverageFacts{AsOf: Day(c.AsOf), Bedrooms: bedrooms(c.Bedrooms), HousingFor: housingFor(c.HousingFor), ChildUnderSix: Tri(c.ChildUnderSix),
 		VisitedByChild: Tri(c.RegularlyVisitedByChild), FoundLeadFree: Tri(c.FoundLeadFree)}
 	var faults fault.Faults
 	f.BuildYear, f.Certainty = buildYear(&faults, c.BuildYear)
-	if c.Bedrooms != nil {
-		f.Bedrooms = int(*c.Bedrooms)
-	}
 	f.Kind = map[api.UnitKind]home.UnitKind{api.UnitKindCommonArea: home.CommonArea, api.UnitKindChildOccupiedFacility: home.ChildOccupiedFacility}[c.Kind]
-	if c.HousingFor != nil {
-		f.HousingFor = map[api.HousingFor]home.HousingFor{api.HousingForGeneral: home.General, api.HousingForOlderPeople: home.OlderPeople,
-			api.HousingForPeopleWithDisabilities: home.PeopleWithDisabilities}[*c.HousingFor]
-	}
 	return f, faults.Err()
 }
 

@@ -31,17 +31,18 @@ func answering[F any](answer func(*trade.Rules, F) (any, error)) calculation {
 
 // calculations are all of them, by the last part of their path.
 var calculations = map[string]calculation{
-	"applicability":         answering(applicability),
-	"certificate":           answering(certificate),
-	"cleaning-verification": answering(cleaningVerification),
-	"clearance":             answering(clearanceOf),
-	"coverage":              answering(coverage),
-	"facility-visits":       answering(facilityVisits),
-	"local-requirements":    answering(localRequirements),
-	"notice-window":         answering(noticeWindow),
-	"occupant-protection":   answering(occupantProtection),
-	"practices":             answering(practices),
-	"unit-counts":           answering(unitCounts),
+	"applicability":          answering(applicability),
+	"certificate":            answering(certificate),
+	"cleaning-verification":  answering(cleaningVerification),
+	"clearance":              answering(clearanceOf),
+	"coverage":               answering(coverage),
+	"facility-visits":        answering(facilityVisits),
+	"housing-rule-exemption": answering(housingRuleExemption),
+	"local-requirements":     answering(localRequirements),
+	"notice-window":          answering(noticeWindow),
+	"occupant-protection":    answering(occupantProtection),
+	"practices":              answering(practices),
+	"unit-counts":            answering(unitCounts),
 }
 
 // calculate answers a request under the rules of the caller's organization.

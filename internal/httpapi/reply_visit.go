@@ -15,6 +15,9 @@ func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter)
 func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error { return r.write(w) }
+func (r reply) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
+	return r.write(w)
+}
 func (r reply) VisitCalculateLocalRequirementsResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sync"
 
+	"sillbook/internal/trade/assistance"
 	"sillbook/internal/trade/clearance"
 	"sillbook/internal/trade/crew"
 	"sillbook/internal/trade/home"
@@ -19,6 +20,7 @@ type Rules struct {
 	Law        *law.Book
 	Homes      home.Rules
 	Visits     home.VisitRules
+	Assistance assistance.Rules
 	Jobs       renovation.Rules
 	Clearances *clearance.Rules
 	Practices  practice.Rules
@@ -33,6 +35,9 @@ func New(book *law.Book) (*Rules, error) {
 		return nil, err
 	}
 	if r.Visits, err = home.NewVisitRules(book); err != nil {
+		return nil, err
+	}
+	if r.Assistance, err = assistance.NewRules(book); err != nil {
 		return nil, err
 	}
 	if r.Jobs, err = renovation.NewRules(book); err != nil {
@@ -55,6 +60,7 @@ func Catalogue() []law.Rule {
 		clearance.Catalogue(),
 		home.Catalogue(),
 		law.Catalogue(),
+		assistance.Catalogue(),
 		practice.Catalogue(),
 		renovation.Catalogue(),
 	)

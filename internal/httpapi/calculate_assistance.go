@@ -1,0 +1,22 @@
+package httpapi
+
+import (
+	"context"
+
+	"sillbook/api"
+	"sillbook/internal/form"
+	"sillbook/internal/trade"
+)
+
+// CalculateHousingRuleExemption answers whether the housing rule leaves a home or a piece of work out.
+func (s *Server) CalculateHousingRuleExemption(ctx context.Context, _ api.CalculateHousingRuleExemptionRequestObject) (api.CalculateHousingRuleExemptionResponseObject, error) {
+	return s.calculate(ctx, "housing-rule-exemption")
+}
+
+func housingRuleExemption(r *trade.Rules, b api.HousingRuleExemptionFacts) (any, error) {
+	facts, err := form.ExemptionFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return answered(r.Assistance.Exemptions.In(list(b.Jurisdictions)).Exempt(facts))
+}
