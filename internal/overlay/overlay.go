@@ -4,6 +4,7 @@ package overlay
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"sync"
 
@@ -50,7 +51,13 @@ func Compile(text string) (law.Condition, error) {
 	if err != nil {
 		return nil, refused("condition_not_understood", "The condition cannot be understood: %s", err)
 	}
-	return condition{program}, nil
+	var reads []string
+	for _, reference := range ast.NativeRep().ReferenceMap() {
+		if reference.Name != "" && !slices.Contains(reads, reference.Name) {
+			reads = append(reads, reference.Name)
+		}
+	}
+	return condition{program, reads}, nil
 }
 
 func refused(code, format string, args ...any) error {
@@ -77,32 +84,25 @@ var environment = sync.OnceValues(func() (*cel.Env, error) {
 })
 
 // condition is a compiled one.
-type condition struct{ program cel.Program }
+type condition struct {
+	program cel.Program
+	reads   []string // the facts that it names
+}
 
 // Holds works the condition out. What turns on a fact that is not known is not known, unless the others decide it.
 func (c condition) Holds(facts law.LocalFacts) (law.Tri, error) {
 	known := map[string]any{}
 	var unknown []*cel.AttributePatternType
-	for _, name := range law.LocalFactNames() {
+	for _, name := range c.reads {
 		value, told := facts[name]
 		if !told || value == "unknown" {
 			unknown = append(unknown, cel.AttributePattern(name))
 			continue
 		}
-		fact, _ := law.LocalFactOf(name)
-		if !fact.Number {
-			known[name] = value
-			continue
-		}
-		n, err := measure.ParseNumber(value)
-		if err != nil {
+		var err error
+		if known[name], err = read(name, value); err != nil {
 			return law.Unknown, err
 		}
-		f, err := strconv.ParseFloat(n.Decimal(15), 64)
-		if err != nil {
-			return law.Unknown, err
-		}
-		known[name] = f
 	}
 	vars, err := cel.PartialVars(known, unknown...)
 	if err != nil {
@@ -113,6 +113,18 @@ func (c condition) Holds(facts law.LocalFacts) (law.Tri, error) {
 		return law.Unknown, err
 	}
 	return told(out), nil
+}
+
+// read gives a fact as the language has it: a number or a text.
+func read(name, value string) (any, error) {
+	if fact, _ := law.LocalFactOf(name); !fact.Number {
+		return value, nil
+	}
+	n, err := measure.ParseNumber(value)
+	if err != nil {
+		return nil, err
+	}
+	return strconv.ParseFloat(n.Decimal(15), 64)
 }
 
 func told(out ref.Val) law.Tri {

@@ -24,6 +24,7 @@ func TestEveryRowIsMeasured(t *testing.T) {
 	require.Regexp(t, `99th percentile of latency +\d+\.\d\d ms +\d+\.\d\d ms`, out.String())
 	require.Regexp(t, `P3 +coverage of a home, decisions/s on one core +[\d,]+`, out.String())
 	require.Regexp(t, `P3 +applicability to a job, up to 5 others near it, decisions/s on one core +[\d,]+`, out.String())
+	require.Regexp(t, `P3 +the same with three local conditions beside it, decisions/s on one core +[\d,]+`, out.String())
 	require.Contains(t, progress.String(), "Round 1 of 1")
 }
 

@@ -6,6 +6,7 @@ import (
 	"runtime"
 	"time"
 
+	"sillbook/internal/overlay"
 	"sillbook/internal/trade/calendar"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
@@ -35,10 +36,40 @@ func (c Config) determinations(t *table) error {
 	}); err != nil {
 		return err
 	}
-	return decide(c, t, "applicability to a job, up to 5 others near it", c.jobs(), func(j job) error {
+	if err := decide(c, t, "applicability to a job, up to 5 others near it", c.jobs(), func(j job) error {
+		_, err := jobs.Apply(j.work, j.others)
+		return err
+	}); err != nil {
+		return err
+	}
+	local, err := conditions()
+	if err != nil {
+		return err
+	}
+	return decide(c, t, "the same with three local conditions beside it", c.jobs(), func(j job) error {
+		facts := law.LocalFacts{"job.area": j.work.Area.String(), "job.method": string(j.work.Method), "home.rented": j.work.Rented.String()}
+		for _, condition := range local {
+			if _, err := condition.Holds(facts); err != nil {
+				return err
+			}
+		}
 		_, err := jobs.Apply(j.work, j.others)
 		return err
 	})
+}
+
+// conditions are three of local rules, as an overlay may have them.
+func conditions() ([]law.Condition, error) {
+	var list []law.Condition
+	for _, text := range []string{`job.area > 2.0 && home.rented == "yes"`, `job.window_replaced == "yes" || job.method in ["replaced", "demolished"]`,
+		`job.area >= 20.0 || (job.exterior != "yes" && job.area >= 6.0)`} {
+		condition, err := overlay.Compile(text)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, condition)
+	}
+	return list, nil
 }
 
 // decisionRound is the length of one round of decisions.
