@@ -496,6 +496,66 @@ func (e ContainerPositionWhere) Valid() bool {
 	}
 }
 
+// Defines values for ContainmentOutcome.
+const (
+	ContainmentOutcomeBlocksEgress        ContainmentOutcome = "blocks_egress"
+	ContainmentOutcomeStandard            ContainmentOutcome = "standard"
+	ContainmentOutcomeStopForWind         ContainmentOutcome = "stop_for_wind"
+	ContainmentOutcomeVerticalContainment ContainmentOutcome = "vertical_containment"
+)
+
+// Valid indicates whether the value is a known member of the ContainmentOutcome enum.
+func (e ContainmentOutcome) Valid() bool {
+	switch e {
+	case ContainmentOutcomeBlocksEgress:
+		return true
+	case ContainmentOutcomeStandard:
+		return true
+	case ContainmentOutcomeStopForWind:
+		return true
+	case ContainmentOutcomeVerticalContainment:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ContainmentStepCode.
+const (
+	ContainmentStepCodeDoors               ContainmentStepCode = "doors"
+	ContainmentStepCodeDucts               ContainmentStepCode = "ducts"
+	ContainmentStepCodeExteriorOpenings    ContainmentStepCode = "exterior_openings"
+	ContainmentStepCodeFloorCover          ContainmentStepCode = "floor_cover"
+	ContainmentStepCodeGroundCover         ContainmentStepCode = "ground_cover"
+	ContainmentStepCodeObjects             ContainmentStepCode = "objects"
+	ContainmentStepCodeVerticalContainment ContainmentStepCode = "vertical_containment"
+	ContainmentStepCodeWindows             ContainmentStepCode = "windows"
+)
+
+// Valid indicates whether the value is a known member of the ContainmentStepCode enum.
+func (e ContainmentStepCode) Valid() bool {
+	switch e {
+	case ContainmentStepCodeDoors:
+		return true
+	case ContainmentStepCodeDucts:
+		return true
+	case ContainmentStepCodeExteriorOpenings:
+		return true
+	case ContainmentStepCodeFloorCover:
+		return true
+	case ContainmentStepCodeGroundCover:
+		return true
+	case ContainmentStepCodeObjects:
+		return true
+	case ContainmentStepCodeVerticalContainment:
+		return true
+	case ContainmentStepCodeWindows:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for CountGoverns.
 const (
 	CountGovernsAll   CountGoverns = "all"
@@ -1144,6 +1204,51 @@ func (e OccupantProtectionOutcome) Valid() bool {
 	case OccupantProtectionOutcomeNotAsked:
 		return true
 	case OccupantProtectionOutcomeRelocate:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for OpeningAction.
+const (
+	OpeningActionClose           OpeningAction = "close"
+	OpeningActionCloseAndCover   OpeningAction = "close_and_cover"
+	OpeningActionCoverForPassage OpeningAction = "cover_for_passage"
+	OpeningActionLeave           OpeningAction = "leave"
+)
+
+// Valid indicates whether the value is a known member of the OpeningAction enum.
+func (e OpeningAction) Valid() bool {
+	switch e {
+	case OpeningActionClose:
+		return true
+	case OpeningActionCloseAndCover:
+		return true
+	case OpeningActionCoverForPassage:
+		return true
+	case OpeningActionLeave:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for OpeningKind.
+const (
+	OpeningKindDoor   OpeningKind = "door"
+	OpeningKindDuct   OpeningKind = "duct"
+	OpeningKindWindow OpeningKind = "window"
+)
+
+// Valid indicates whether the value is a known member of the OpeningKind enum.
+func (e OpeningKind) Valid() bool {
+	switch e {
+	case OpeningKindDoor:
+		return true
+	case OpeningKindDuct:
+		return true
+	case OpeningKindWindow:
 		return true
 	default:
 		return false
@@ -3001,6 +3106,24 @@ type Computed struct {
 	Value string `json:"value"`
 }
 
+// Contained The containment of one room, or of one stretch of the exterior.
+type Contained struct {
+	// Barrier A vertical barrier; what is absent is not known.
+	Barrier *VerticalBarrier `json:"barrier,omitempty"`
+
+	// Name As told.
+	Name string `json:"name"`
+
+	// Openings What is done with each opening.
+	Openings []OpeningToClose `json:"openings"`
+
+	// Reach A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Reach Computed `json:"reach"`
+
+	// Sheets The plastic, surface by surface.
+	Sheets []ContainmentSheet `json:"sheets"`
+}
+
 // Container One sealed bag, drum or bundle of waste, from sealing to receipt.
 type Container struct {
 	// Contents What is inside.
@@ -3153,6 +3276,111 @@ type ContainerPosition struct {
 
 // ContainerPositionWhere stored on site or at a storage place; in_transit on a trip, or not found at its arrival; delivered to a facility; lost and accounted for.
 type ContainerPositionWhere string
+
+// ContainmentAnswer How far containment goes, what is closed, and how much it takes.
+type ContainmentAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Exterior Stretch by stretch.
+	Exterior []Contained `json:"exterior"`
+
+	// Outcome standard: plastic and closed openings. vertical_containment: a vertical barrier must stand near the property line, too. blocks_egress: as planned it blocks a way out in an emergency and must be planned otherwise. stop_for_wind: the wind is too strong for exterior work.
+	Outcome ContainmentOutcome `json:"outcome"`
+
+	// Plastic How much plastic it takes, by geometry: sheets of several surfaces in a room are added, at most its whole floor. Overlaps, cuttings and what is wrapped around objects are not in it.
+	Plastic ContainmentPlastic `json:"plastic"`
+
+	// Rooms Room by room.
+	Rooms []Contained `json:"rooms"`
+
+	// Steps What to do, in order.
+	Steps []ContainmentStep `json:"steps"`
+}
+
+// ContainmentFacts Facts for the question how far containment goes. Of a room: length, width and height of it; enough_distance: how far plastic must go to contain the dust, where that is more than the rule's distance. Of a surface: its length, and its width where it does not stand along a wall. Of an exterior run: its width along the wall, top: the height of the highest surface worked on. blocks_egress: as planned it blocks a way out in an emergency.
+type ContainmentFacts struct {
+	// BlocksEgress Yes, no, or not known. Not known always gets the protective answer.
+	BlocksEgress *Tri `json:"blocks_egress,omitempty"`
+
+	// DustyWork The work makes much dust, so that the floor is covered in layers; false when absent.
+	DustyWork *bool `json:"dusty_work,omitempty"`
+
+	// Exterior The stretches of the exterior worked on.
+	Exterior *[]ExteriorRun `json:"exterior,omitempty"`
+
+	// Impossible Steps that cannot be done.
+	Impossible *[]ImpossibleStep `json:"impossible,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// On Local date of the work.
+	On openapi_types.Date `json:"on"`
+
+	// Rooms The rooms worked in.
+	Rooms *[]WorkRoom `json:"rooms,omitempty"`
+
+	// Wind Speed of the wind in mph, km/h or m/s. Null when not known.
+	Wind *WindSpeed `json:"wind,omitempty"`
+}
+
+// ContainmentOutcome standard: plastic and closed openings. vertical_containment: a vertical barrier must stand near the property line, too. blocks_egress: as planned it blocks a way out in an emergency and must be planned otherwise. stop_for_wind: the wind is too strong for exterior work.
+type ContainmentOutcome string
+
+// ContainmentPlastic How much plastic it takes, by geometry: sheets of several surfaces in a room are added, at most its whole floor. Overlaps, cuttings and what is wrapped around objects are not in it.
+type ContainmentPlastic struct {
+	// Complete false where a measure is missing, so that it takes more.
+	Complete bool `json:"complete"`
+
+	// Floor A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Floor Computed `json:"floor"`
+
+	// Ground A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Ground Computed `json:"ground"`
+
+	// ToBuy A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	ToBuy Computed `json:"to_buy"`
+
+	// Vertical A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Vertical Computed `json:"vertical"`
+}
+
+// ContainmentSheet The plastic under one surface, by its geometry.
+type ContainmentSheet struct {
+	// Area A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Area *Computed `json:"area,omitempty"`
+
+	// For The surface or stretch.
+	For string `json:"for"`
+
+	// Length A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Length *Computed `json:"length,omitempty"`
+
+	// Width A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Width *Computed `json:"width,omitempty"`
+}
+
+// ContainmentStep One thing to do. One that cannot be done is excused, and why is recorded.
+type ContainmentStep struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable, snake_case.
+	Code string `json:"code"`
+
+	// Excused It cannot be done, as told.
+	Excused bool `json:"excused"`
+
+	// Record What is recorded of it.
+	Record *string `json:"record,omitempty"`
+
+	// Text What to do.
+	Text string `json:"text"`
+}
+
+// ContainmentStepCode A step of containment that can be impossible and is then excused.
+type ContainmentStepCode string
 
 // Count How many records the filters match, when count was asked for.
 type Count struct {
@@ -3375,6 +3603,54 @@ type Examiner struct {
 
 // ExaminerDiscipline What they are certified as.
 type ExaminerDiscipline string
+
+// ExteriorOpening A window or door of the building near exterior work.
+type ExteriorOpening struct {
+	// Distance A length or distance in ft, in, m or cm. Null when not known.
+	Distance *WorkLength `json:"distance,omitempty"`
+
+	// Floor Storey it is on, 1 at the ground; null when not known, which counts as the same or a lower one.
+	Floor *int32 `json:"floor,omitempty"`
+
+	// Kind What the opening is.
+	Kind OpeningKind `json:"kind"`
+
+	// Name What it is called here.
+	Name string `json:"name"`
+
+	// Used Workers use the door; false when absent.
+	Used *bool `json:"used,omitempty"`
+}
+
+// ExteriorRun A stretch of a building's exterior that is worked on.
+type ExteriorRun struct {
+	// AboveToo Conditions ask that openings on floors above are closed, too; false when absent.
+	AboveToo *bool `json:"above_too,omitempty"`
+
+	// Barrier A vertical barrier around the work; plastic may end there where it is sealed, indoors from floor to ceiling.
+	Barrier *SealedBarrier `json:"barrier,omitempty"`
+
+	// EnoughDistance A length or distance in ft, in, m or cm. Null when not known.
+	EnoughDistance *WorkLength `json:"enough_distance,omitempty"`
+
+	// HighestFloor Highest storey worked on, 1 at the ground; null when not known, so that openings on every floor count.
+	HighestFloor *int32 `json:"highest_floor,omitempty"`
+
+	// Name What it is called here.
+	Name string `json:"name"`
+
+	// Openings Windows and doors near it, with their floor and horizontal distance.
+	Openings *[]ExteriorOpening `json:"openings,omitempty"`
+
+	// PropertyLineDistance A length or distance in ft, in, m or cm. Null when not known.
+	PropertyLineDistance *WorkLength `json:"property_line_distance,omitempty"`
+
+	// Top A length or distance in ft, in, m or cm. Null when not known.
+	Top *WorkLength `json:"top,omitempty"`
+
+	// Width A length or distance in ft, in, m or cm. Null when not known.
+	Width *WorkLength `json:"width,omitempty"`
+}
 
 // ExteriorSide An exterior place of a building. All exterior places of a building count together for minor repair (40 CFR 745.83).
 type ExteriorSide struct {
@@ -3988,6 +4264,15 @@ type HousingRuleExemptionOutcome string
 // HousingRuleOutcome What the de minimis test of 24 CFR 35.1350(d) says beside it. not_asked: the home is not assisted, or its rule does not apply to the work. de_minimis: not more than it. applies: more, so safe work practices and clearance. if_assisted: more, and whether the home is assisted is not known.
 type HousingRuleOutcome string
 
+// ImpossibleStep A step that cannot be done, such as covering a floor that is being taken out.
+type ImpossibleStep struct {
+	// Step A step of containment that can be impossible and is then excused.
+	Step ContainmentStepCode `json:"step"`
+
+	// Why Why; it is recorded.
+	Why string `json:"why"`
+}
+
 // ItemOutcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem.
 type ItemOutcome string
 
@@ -4592,6 +4877,24 @@ type OddEvent struct {
 
 	// Text Why it does not count.
 	Text string `json:"text"`
+}
+
+// OpeningAction What is done with an opening. cover_for_passage: covered so that workers pass and dust and debris stay. leave: nothing.
+type OpeningAction string
+
+// OpeningKind What the opening is.
+type OpeningKind string
+
+// OpeningToClose What is done with one opening, and why.
+type OpeningToClose struct {
+	// Action What is done with an opening. cover_for_passage: covered so that workers pass and dust and debris stay. leave: nothing.
+	Action OpeningAction `json:"action"`
+
+	// Name As told.
+	Name string `json:"name"`
+
+	// Why Why.
+	Why string `json:"why"`
 }
 
 // Organization The owner of records.
@@ -5773,6 +6076,18 @@ type RoomList struct {
 	Next *string `json:"next"`
 }
 
+// RoomOpening A window, door or duct of the work area in a room.
+type RoomOpening struct {
+	// Kind What the opening is.
+	Kind OpeningKind `json:"kind"`
+
+	// Name What it is called here.
+	Name string `json:"name"`
+
+	// Used Workers use the door; false when absent.
+	Used *bool `json:"used,omitempty"`
+}
+
 // RoomPatch An interior place: a room of a unit, or a hall, stair or other common place of a building. Separated as in 40 CFR 745.63. What a caller sends to change one (RFC 7396): an absent field stays, null clears it.
 type RoomPatch struct {
 	// BuildingId The building, for a common place; give this or unit_id.
@@ -5979,6 +6294,15 @@ type SamplingPurpose string
 
 // Scope An extra permission beside the role. The restricted scopes guard facts about pregnant residents and blood-lead cases; organizations:write lets a host open new organizations.
 type Scope string
+
+// SealedBarrier A vertical barrier around the work; plastic may end there where it is sealed, indoors from floor to ceiling.
+type SealedBarrier struct {
+	// Distance A length or distance in ft, in, m or cm. Null when not known.
+	Distance *WorkLength `json:"distance"`
+
+	// Sealed Yes, no, or not known. Not known always gets the protective answer.
+	Sealed *Tri `json:"sealed,omitempty"`
+}
 
 // SideKind What the exterior place is.
 type SideKind string
@@ -6805,6 +7129,21 @@ type VerificationWhat string
 // VerifiedSurface The kind of surface. window_sill, floor (uncarpeted) and counter_top are wiped; carpet, wall, ceiling and exterior are looked at only.
 type VerifiedSurface string
 
+// VerticalBarrier A vertical barrier; what is absent is not known.
+type VerticalBarrier struct {
+	// Area A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Area *Computed `json:"area,omitempty"`
+
+	// Height A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Height *Computed `json:"height,omitempty"`
+
+	// Length A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Length *Computed `json:"length,omitempty"`
+
+	// Required The rule asks for it; else it was told.
+	Required bool `json:"required"`
+}
+
 // VisitLength How long a visit lasted, in h, min or d.
 type VisitLength = Measure
 
@@ -6840,6 +7179,9 @@ type WasteContents string
 
 // Weight Weight, in lb, kg or g.
 type Weight = Measure
+
+// WindSpeed Speed of the wind in mph, km/h or m/s. Null when not known.
+type WindSpeed = Measure
 
 // WipeArea Area wiped, in ft2, in2, cm2 or m2; of a composite, all parts together.
 type WipeArea = Measure
@@ -6883,8 +7225,56 @@ type WorkItem struct {
 	WindowReplaced *bool `json:"window_replaced,omitempty"`
 }
 
+// WorkLength A length or distance in ft, in, m or cm. Null when not known.
+type WorkLength = Measure
+
 // WorkOutcome What a piece of work is. As RepairOutcome; abatement: it is designed to eliminate lead hazards for good, or ordered, and falls under 40 CFR 745 subpart L instead of the renovation rule.
 type WorkOutcome string
+
+// WorkRoom A room in which surfaces are worked on.
+type WorkRoom struct {
+	// Barrier A vertical barrier around the work; plastic may end there where it is sealed, indoors from floor to ceiling.
+	Barrier *SealedBarrier `json:"barrier,omitempty"`
+
+	// EnoughDistance A length or distance in ft, in, m or cm. Null when not known.
+	EnoughDistance *WorkLength `json:"enough_distance,omitempty"`
+
+	// Height A length or distance in ft, in, m or cm. Null when not known.
+	Height *WorkLength `json:"height,omitempty"`
+
+	// Length A length or distance in ft, in, m or cm. Null when not known.
+	Length *WorkLength `json:"length,omitempty"`
+
+	// Name What it is called here.
+	Name string `json:"name"`
+
+	// Openings The openings of the work area.
+	Openings *[]RoomOpening `json:"openings,omitempty"`
+
+	// SlipperyFloor Plastic makes the floor too slippery to work on; false when absent.
+	SlipperyFloor *bool `json:"slippery_floor,omitempty"`
+
+	// Surfaces What is worked on in it.
+	Surfaces []WorkedSurface `json:"surfaces"`
+
+	// Width A length or distance in ft, in, m or cm. Null when not known.
+	Width *WorkLength `json:"width,omitempty"`
+}
+
+// WorkedSurface What is worked on, as it stands over the floor: a stretch of wall, or a rectangle away from the walls or overhead.
+type WorkedSurface struct {
+	// AlongWall It stands along a wall, so that plastic goes out on one side only.
+	AlongWall bool `json:"along_wall"`
+
+	// Length A length or distance in ft, in, m or cm. Null when not known.
+	Length *WorkLength `json:"length,omitempty"`
+
+	// Name What it is.
+	Name string `json:"name"`
+
+	// Width A length or distance in ft, in, m or cm. Null when not known.
+	Width *WorkLength `json:"width,omitempty"`
+}
 
 // WorkingTime Length of the one period of daytime hours in which the interior work is completed, in h or min. Null when it is not completed in one, or that is not known.
 type WorkingTime = Measure
@@ -8053,6 +8443,9 @@ type CalculateCleaningVerificationJSONRequestBody = VerificationFacts
 // CalculateClearanceJSONRequestBody defines body for CalculateClearance for application/json ContentType.
 type CalculateClearanceJSONRequestBody = ClearanceFacts
 
+// CalculateContainmentJSONRequestBody defines body for CalculateContainment for application/json ContentType.
+type CalculateContainmentJSONRequestBody = ContainmentFacts
+
 // CalculateCoverageJSONRequestBody defines body for CalculateCoverage for application/json ContentType.
 type CalculateCoverageJSONRequestBody = CoverageFacts
 
@@ -8289,6 +8682,9 @@ type ServerInterface interface {
 	// CalculateClearance Do dust wipes pass clearance
 	// (POST /v1/calculations/clearance)
 	CalculateClearance(ctx echo.Context) error
+	// CalculateContainment How far does containment go
+	// (POST /v1/calculations/containment)
+	CalculateContainment(ctx echo.Context) error
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx echo.Context) error
@@ -8992,6 +9388,15 @@ func (w *ServerInterfaceWrapper) CalculateClearance(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateClearance(ctx)
+	return err
+}
+
+// CalculateContainment converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateContainment(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateContainment(ctx)
 	return err
 }
 
@@ -13283,6 +13688,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/certificate", wrapper.CalculateCertificate, options.OperationMiddlewares["CalculateCertificate"]...)
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
+	router.POST(options.BaseURL+"/v1/calculations/containment", wrapper.CalculateContainment, options.OperationMiddlewares["CalculateContainment"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/housing-rule-exemption", wrapper.CalculateHousingRuleExemption, options.OperationMiddlewares["CalculateHousingRuleExemption"]...)
@@ -13679,6 +14085,28 @@ type CalculateClearanceResponseObject interface {
 type CalculateClearance200JSONResponse ClearanceAnswer
 
 func (response CalculateClearance200JSONResponse) VisitCalculateClearanceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateContainmentRequestObject struct {
+	Body *CalculateContainmentJSONRequestBody
+}
+
+type CalculateContainmentResponseObject interface {
+	VisitCalculateContainmentResponse(w http.ResponseWriter) error
+}
+
+type CalculateContainment200JSONResponse ContainmentAnswer
+
+func (response CalculateContainment200JSONResponse) VisitCalculateContainmentResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -16512,6 +16940,9 @@ type StrictServerInterface interface {
 	// CalculateClearance Do dust wipes pass clearance
 	// (POST /v1/calculations/clearance)
 	CalculateClearance(ctx context.Context, request CalculateClearanceRequestObject) (CalculateClearanceResponseObject, error)
+	// CalculateContainment How far does containment go
+	// (POST /v1/calculations/containment)
+	CalculateContainment(ctx context.Context, request CalculateContainmentRequestObject) (CalculateContainmentResponseObject, error)
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx context.Context, request CalculateCoverageRequestObject) (CalculateCoverageResponseObject, error)
@@ -17350,6 +17781,52 @@ func (sh *strictHandler) CalculateClearance(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateClearanceResponseObject); ok {
 		return validResponse.VisitCalculateClearanceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateContainment operation middleware
+func (sh *strictHandler) CalculateContainment(ctx echo.Context) error {
+	var request CalculateContainmentRequestObject
+
+	var body CalculateContainmentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateContainment(ctx.Request().Context(), request.(CalculateContainmentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateContainment")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateContainmentResponseObject); ok {
+		return validResponse.VisitCalculateContainmentResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -264,6 +264,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 	CalculateClearance(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateContainmentWithBody How far does containment go
+	//
+	// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/containment (the `CalculateContainment` operationId).
+	CalculateContainmentWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateContainment How far does containment go
+	//
+	// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/containment (the `CalculateContainment` operationId).
+	CalculateContainment(ctx context.Context, body CalculateContainmentJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateCoverageWithBody Is a home covered
 	//
 	// Answers from the facts sent; nothing is stored. Unknown facts get the protective answer and are listed.
@@ -2165,6 +2183,44 @@ func (c *Client) CalculateClearanceWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 func (c *Client) CalculateClearance(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateClearanceRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateContainmentWithBody How far does containment go
+//
+// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/containment (the `CalculateContainment` operationId).
+func (c *Client) CalculateContainmentWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateContainmentRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateContainment How far does containment go
+//
+// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/containment (the `CalculateContainment` operationId).
+func (c *Client) CalculateContainment(ctx context.Context, body CalculateContainmentJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateContainmentRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6241,6 +6297,46 @@ func NewCalculateClearanceRequestWithBody(server string, contentType string, bod
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/clearance")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateContainmentRequest calls the generic CalculateContainment builder with application/json body
+func NewCalculateContainmentRequest(server string, body CalculateContainmentJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateContainmentRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateContainmentRequestWithBody constructs an http.Request for the CalculateContainment method, with any body, and a specified content type
+func NewCalculateContainmentRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/containment")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -14367,6 +14463,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 	CalculateClearanceWithResponse(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateClearanceResult, error)
 
+	// CalculateContainmentWithBodyWithResponse How far does containment go
+	//
+	// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/containment (the `CalculateContainment` operationId).
+	CalculateContainmentWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateContainmentResult, error)
+
+	// CalculateContainmentWithResponse How far does containment go
+	//
+	// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/containment (the `CalculateContainment` operationId).
+	CalculateContainmentWithResponse(ctx context.Context, body CalculateContainmentJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateContainmentResult, error)
+
 	// CalculateCoverageWithBodyWithResponse Is a home covered
 	//
 	// Answers from the facts sent; nothing is stored. Unknown facts get the protective answer and are listed.
@@ -16499,6 +16613,47 @@ func (r CalculateClearanceResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateClearanceResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateContainmentResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ContainmentAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateContainmentResult) GetJSON200() *ContainmentAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateContainmentResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateContainmentResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateContainmentResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateContainmentResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -21617,6 +21772,36 @@ func (c *ClientWithResponses) CalculateClearanceWithResponse(ctx context.Context
 	return ParseCalculateClearanceResult(rsp)
 }
 
+// CalculateContainmentWithBodyWithResponse How far does containment go
+//
+// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/containment (the `CalculateContainment` operationId).
+func (c *ClientWithResponses) CalculateContainmentWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateContainmentResult, error) {
+	rsp, err := c.CalculateContainmentWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateContainmentResult(rsp)
+}
+
+// CalculateContainmentWithResponse How far does containment go
+//
+// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/containment (the `CalculateContainment` operationId).
+func (c *ClientWithResponses) CalculateContainmentWithResponse(ctx context.Context, body CalculateContainmentJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateContainmentResult, error) {
+	rsp, err := c.CalculateContainment(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateContainmentResult(rsp)
+}
+
 // CalculateCoverageWithBodyWithResponse Is a home covered
 //
 // Answers from the facts sent; nothing is stored. Unknown facts get the protective answer and are listed.
@@ -24656,6 +24841,32 @@ func ParseCalculateClearanceResult(rsp *http.Response) (*CalculateClearanceResul
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest ClearanceAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateContainmentResult parses an HTTP response from a CalculateContainmentWithResponse call
+func ParseCalculateContainmentResult(rsp *http.Response) (*CalculateContainmentResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateContainmentResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ContainmentAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -118,3 +118,16 @@ func occupantProtection(r *trade.Rules, b api.OccupantProtectionFacts) (any, err
 	}
 	return r.Jobs.In(list(b.Jurisdictions)).Protect(facts)
 }
+
+// CalculateContainment answers how far containment goes.
+func (s *Server) CalculateContainment(ctx context.Context, _ api.CalculateContainmentRequestObject) (api.CalculateContainmentResponseObject, error) {
+	return s.calculate(ctx, "containment")
+}
+
+func containment(r *trade.Rules, b api.ContainmentFacts) (any, error) {
+	facts, err := form.ContainmentFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Jobs.In(list(b.Jurisdictions)).Contain(facts)
+}

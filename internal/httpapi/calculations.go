@@ -35,6 +35,7 @@ var calculations = map[string]calculation{
 	"certificate":            answering(certificate),
 	"cleaning-verification":  answering(cleaningVerification),
 	"clearance":              answering(clearanceOf),
+	"containment":            answering(containment),
 	"coverage":               answering(coverage),
 	"facility-visits":        answering(facilityVisits),
 	"housing-rule-exemption": answering(housingRuleExemption),

@@ -69,3 +69,14 @@ func floorOf(n measure.Number) int {
 	}
 	return int(whole)
 }
+
+// under is what one programme alone asks for; ok is false where it asks for nothing.
+func (n *numbers) under(name, programme string) (law.Value, bool) {
+	scope := n.rules.scope
+	scope.Programmes = []string{programme}
+	v, ok := n.rules.book.On(n.rules.said[name], n.on, law.Required, scope)
+	if !ok {
+		return law.Value{}, false
+	}
+	return *v, true
+}
