@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of methods and of the workers who use them, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(methodRules())
+	return slices.Concat(methodRules(), exposureRules(), medicalRules())
 }
 
 func methodRules() []law.Rule {
