@@ -694,6 +694,132 @@ func (e ExaminerDiscipline) Valid() bool {
 	}
 }
 
+// Defines values for ExposureAssessment.
+const (
+	ExposureAssessmentMeasured ExposureAssessment = "measured"
+	ExposureAssessmentPresumed ExposureAssessment = "presumed"
+)
+
+// Valid indicates whether the value is a known member of the ExposureAssessment enum.
+func (e ExposureAssessment) Valid() bool {
+	switch e {
+	case ExposureAssessmentMeasured:
+		return true
+	case ExposureAssessmentPresumed:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ExposureBasis.
+const (
+	ExposureBasisMonitoring    ExposureBasis = "monitoring"
+	ExposureBasisObjectiveData ExposureBasis = "objective_data"
+	ExposureBasisUnknown       ExposureBasis = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the ExposureBasis enum.
+func (e ExposureBasis) Valid() bool {
+	switch e {
+	case ExposureBasisMonitoring:
+		return true
+	case ExposureBasisObjectiveData:
+		return true
+	case ExposureBasisUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ExposureOutcome.
+const (
+	ExposureOutcomeActionLevel      ExposureOutcome = "action_level"
+	ExposureOutcomeBelowActionLevel ExposureOutcome = "below_action_level"
+	ExposureOutcomeRespiratorNeeded ExposureOutcome = "respirator_needed"
+	ExposureOutcomeRespiratorWorn   ExposureOutcome = "respirator_worn"
+)
+
+// Valid indicates whether the value is a known member of the ExposureOutcome enum.
+func (e ExposureOutcome) Valid() bool {
+	switch e {
+	case ExposureOutcomeActionLevel:
+		return true
+	case ExposureOutcomeBelowActionLevel:
+		return true
+	case ExposureOutcomeRespiratorNeeded:
+		return true
+	case ExposureOutcomeRespiratorWorn:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ExposureTask.
+const (
+	ExposureTaskAbrasiveBlasting           ExposureTask = "abrasive_blasting"
+	ExposureTaskCleanupWithDryAbrasives    ExposureTask = "cleanup_with_dry_abrasives"
+	ExposureTaskCutting                    ExposureTask = "cutting"
+	ExposureTaskHeatGun                    ExposureTask = "heat_gun"
+	ExposureTaskLeadBurning                ExposureTask = "lead_burning"
+	ExposureTaskLeadMortar                 ExposureTask = "lead_mortar"
+	ExposureTaskManualDemolition           ExposureTask = "manual_demolition"
+	ExposureTaskManualSanding              ExposureTask = "manual_sanding"
+	ExposureTaskManualScraping             ExposureTask = "manual_scraping"
+	ExposureTaskMovingBlastEnclosure       ExposureTask = "moving_blast_enclosure"
+	ExposureTaskOther                      ExposureTask = "other"
+	ExposureTaskPowerToolCleaning          ExposureTask = "power_tool_cleaning"
+	ExposureTaskRivetBusting               ExposureTask = "rivet_busting"
+	ExposureTaskSprayPaintingWithLeadPaint ExposureTask = "spray_painting_with_lead_paint"
+	ExposureTaskTorchBurning               ExposureTask = "torch_burning"
+	ExposureTaskUnknown                    ExposureTask = "unknown"
+	ExposureTaskWelding                    ExposureTask = "welding"
+)
+
+// Valid indicates whether the value is a known member of the ExposureTask enum.
+func (e ExposureTask) Valid() bool {
+	switch e {
+	case ExposureTaskAbrasiveBlasting:
+		return true
+	case ExposureTaskCleanupWithDryAbrasives:
+		return true
+	case ExposureTaskCutting:
+		return true
+	case ExposureTaskHeatGun:
+		return true
+	case ExposureTaskLeadBurning:
+		return true
+	case ExposureTaskLeadMortar:
+		return true
+	case ExposureTaskManualDemolition:
+		return true
+	case ExposureTaskManualSanding:
+		return true
+	case ExposureTaskManualScraping:
+		return true
+	case ExposureTaskMovingBlastEnclosure:
+		return true
+	case ExposureTaskOther:
+		return true
+	case ExposureTaskPowerToolCleaning:
+		return true
+	case ExposureTaskRivetBusting:
+		return true
+	case ExposureTaskSprayPaintingWithLeadPaint:
+		return true
+	case ExposureTaskTorchBurning:
+		return true
+	case ExposureTaskUnknown:
+		return true
+	case ExposureTaskWelding:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for FacilityKind.
 const (
 	FacilityKindConstructionAndDemolitionLandfill FacilityKind = "construction_and_demolition_landfill"
@@ -1120,6 +1246,27 @@ func (e Method) Valid() bool {
 	}
 }
 
+// Defines values for MonitoringState.
+const (
+	MonitoringStateAssess MonitoringState = "assess"
+	MonitoringStateEnded  MonitoringState = "ended"
+	MonitoringStateEvery  MonitoringState = "every"
+)
+
+// Valid indicates whether the value is a known member of the MonitoringState enum.
+func (e MonitoringState) Valid() bool {
+	switch e {
+	case MonitoringStateAssess:
+		return true
+	case MonitoringStateEnded:
+		return true
+	case MonitoringStateEvery:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for NoticeHow.
 const (
 	NoticeHowAttemptedDelivery NoticeHow = "attempted_delivery"
@@ -1276,6 +1423,27 @@ func (e PracticeStance) Valid() bool {
 	}
 }
 
+// Defines values for PresumedClass.
+const (
+	PresumedClassAboveLimit PresumedClass = "above_limit"
+	PresumedClassHigh       PresumedClass = "high"
+	PresumedClassHighest    PresumedClass = "highest"
+)
+
+// Valid indicates whether the value is a known member of the PresumedClass enum.
+func (e PresumedClass) Valid() bool {
+	switch e {
+	case PresumedClassAboveLimit:
+		return true
+	case PresumedClassHigh:
+		return true
+	case PresumedClassHighest:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Programme.
 const (
 	ProgrammeEpa      Programme = "epa"
@@ -1327,6 +1495,30 @@ const (
 func (e Qualifier) Valid() bool {
 	switch e {
 	case QualifierLessThan:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RemovalState.
+const (
+	RemovalStateFollowUpTest RemovalState = "follow_up_test"
+	RemovalStateNone         RemovalState = "none"
+	RemovalStateNotTold      RemovalState = "not_told"
+	RemovalStateRemoved      RemovalState = "removed"
+)
+
+// Valid indicates whether the value is a known member of the RemovalState enum.
+func (e RemovalState) Valid() bool {
+	switch e {
+	case RemovalStateFollowUpTest:
+		return true
+	case RemovalStateNone:
+		return true
+	case RemovalStateNotTold:
+		return true
+	case RemovalStateRemoved:
 		return true
 	default:
 		return false
@@ -1390,6 +1582,51 @@ func (e RepairOutcome) Valid() bool {
 	case RepairOutcomeNotCovered:
 		return true
 	case RepairOutcomeNotForCompensation:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for Respirator.
+const (
+	RespiratorFullFacepiece            Respirator = "full_facepiece"
+	RespiratorHalfMask                 Respirator = "half_mask"
+	RespiratorNone                     Respirator = "none"
+	RespiratorPoweredFullFacepiece     Respirator = "powered_full_facepiece"
+	RespiratorPoweredHalfMask          Respirator = "powered_half_mask"
+	RespiratorPoweredHood              Respirator = "powered_hood"
+	RespiratorPoweredHoodProven        Respirator = "powered_hood_proven"
+	RespiratorPoweredLoose             Respirator = "powered_loose"
+	RespiratorSelfContained            Respirator = "self_contained"
+	RespiratorSuppliedAirFullFacepiece Respirator = "supplied_air_full_facepiece"
+	RespiratorSuppliedAirHalfMask      Respirator = "supplied_air_half_mask"
+)
+
+// Valid indicates whether the value is a known member of the Respirator enum.
+func (e Respirator) Valid() bool {
+	switch e {
+	case RespiratorFullFacepiece:
+		return true
+	case RespiratorHalfMask:
+		return true
+	case RespiratorNone:
+		return true
+	case RespiratorPoweredFullFacepiece:
+		return true
+	case RespiratorPoweredHalfMask:
+		return true
+	case RespiratorPoweredHood:
+		return true
+	case RespiratorPoweredHoodProven:
+		return true
+	case RespiratorPoweredLoose:
+		return true
+	case RespiratorSelfContained:
+		return true
+	case RespiratorSuppliedAirFullFacepiece:
+		return true
+	case RespiratorSuppliedAirHalfMask:
 		return true
 	default:
 		return false
@@ -2455,6 +2692,9 @@ type Address struct {
 	Street string `json:"street"`
 }
 
+// AirConcentration Lead in the air outside a respirator, in ug/m3 or mg/m3; null when not known, which counts as presumed by the task.
+type AirConcentration = Measure
+
 // ApplicabilityAnswer What the job is, and the place's running total.
 type ApplicabilityAnswer struct {
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
@@ -2551,6 +2791,9 @@ type Arrival struct {
 	VehicleVacuumedOn *openapi_types.Date `json:"vehicle_vacuumed_on,omitempty"`
 }
 
+// AverageExposure An average of lead in the air over a shift, without regard to respirators, in ug/m3 or mg/m3.
+type AverageExposure = Measure
+
 // BatchMode atomic stores all items or none; partial stores those that can be stored.
 type BatchMode string
 
@@ -2577,6 +2820,9 @@ type BlockerList struct {
 	// To Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
 	To RenovationState `json:"to"`
 }
+
+// BloodLevel Lead in blood, in ug/dL or ug/L. Told for the one question: it is kept nowhere and no answer repeats it.
+type BloodLevel = Measure
 
 // BuildYear When it was built. Federal coverage turns on 1978 (40 CFR 745.103).
 type BuildYear struct {
@@ -3520,6 +3766,15 @@ type Doer struct {
 // DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 type DoneBy string
 
+// EarlierExposure An average exposure found by earlier monitoring of the worker, over a shift and without regard to respirators.
+type EarlierExposure struct {
+	// Level An average of lead in the air over a shift, without regard to respirators, in ug/m3 or mg/m3.
+	Level AverageExposure `json:"level"`
+
+	// On Local date of the monitoring.
+	On openapi_types.Date `json:"on"`
+}
+
 // Emergency A sudden, unplanned event that must be dealt with at once (40 CFR 745.82(b)). Cleaning, cleaning verification and their records are never lifted.
 type Emergency struct {
 	// Event What happened.
@@ -3603,6 +3858,150 @@ type Examiner struct {
 
 // ExaminerDiscipline What they are certified as.
 type ExaminerDiscipline string
+
+// ExposureAnswer What a worker's day comes to, and what it calls for. Averages are in ug/m3; comparisons are exact.
+type ExposureAnswer struct {
+	// ActionLevel A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	ActionLevel Computed `json:"action_level"`
+
+	// Allowable A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Allowable Computed `json:"allowable"`
+
+	// Assessment measured: every task was assessed. presumed: at least one was not, and counts as its class.
+	Assessment ExposureAssessment `json:"assessment"`
+
+	// Average A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Average Computed `json:"average"`
+
+	// AverageOverHours A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	AverageOverHours Computed `json:"average_over_hours"`
+
+	// AverageWithRespirator A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	AverageWithRespirator Computed `json:"average_with_respirator"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// HoursWorked A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	HoursWorked Computed `json:"hours_worked"`
+
+	// LeastFactor The least assigned protection factor in the table that is enough; absent where none is needed, or none is enough.
+	LeastFactor *int32 `json:"least_factor,omitempty"`
+
+	// Medical What medical surveillance owes the worker (29 CFR 1926.62(j), (k)). Where confidential is true it follows from the worker's tests, and is as confidential as they are.
+	Medical MedicalOwed `json:"medical"`
+
+	// Monitoring When exposure is to be measured again (29 CFR 1926.62(d)(6)).
+	Monitoring ExposureMonitoring `json:"monitoring"`
+
+	// Outcome What the day comes to. below_action_level. action_level: at or above it, and not above the limit. respirator_worn: above the limit, or presumed so, and what is worn is enough. respirator_needed: above the limit, or presumed so, and what is worn is not enough.
+	Outcome ExposureOutcome `json:"outcome"`
+
+	// Owed What is owed, in the order of the work.
+	Owed []ExposureOwed `json:"owed"`
+
+	// Presumed How high the exposure is taken to be until it is assessed (29 CFR 1926.62(d)(2)).
+	Presumed *PresumedExposure `json:"presumed,omitempty"`
+
+	// Respirators Where the exposure is above the limit, or presumed so: the respirators of the table.
+	Respirators []RespiratorChoice `json:"respirators"`
+}
+
+// ExposureAssessment measured: every task was assessed. presumed: at least one was not, and counts as its class.
+type ExposureAssessment string
+
+// ExposureBasis What a concentration rests on. monitoring: personal samples of the task. objective_data: data that the task cannot reach the action level, which do not count for the listed tasks (29 CFR 1926.62(d)(3)(iv)(B)). unknown counts for nothing.
+type ExposureBasis string
+
+// ExposureFacts A worker's day. What is not known gets the protective answer.
+type ExposureFacts struct {
+	// AsOf Local date of the day.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// EarlierResults Earlier results for the worker, in any order; they decide when monitoring may end.
+	EarlierResults *[]EarlierExposure `json:"earlier_results,omitempty"`
+
+	// HoursWorked A length of time worked, in h or min.
+	HoursWorked *WorkHours `json:"hours_worked,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Medical What medical surveillance turns on (29 CFR 1926.62(j), (k)).
+	Medical *WorkerMedical `json:"medical,omitempty"`
+
+	// ResultsReceivedOn Local date on which the results of monitoring were received.
+	ResultsReceivedOn *openapi_types.Date `json:"results_received_on,omitempty"`
+
+	// Tasks The parts of the day with lead; together at most hours_worked, and 24 hours.
+	Tasks []ExposureSpell `json:"tasks"`
+}
+
+// ExposureMonitoring When exposure is to be measured again (29 CFR 1926.62(d)(6)).
+type ExposureMonitoring struct {
+	// EveryMonths Months between monitoring; 0 where the state is not every.
+	EveryMonths int32 `json:"every_months"`
+
+	// NextBy Local date by which it is measured again, where the state is every.
+	NextBy *openapi_types.Date `json:"next_by,omitempty"`
+
+	// State assess: measure first. every: again at the interval. ended: no more, unless equipment, process, controls, people or tasks change.
+	State MonitoringState `json:"state"`
+
+	// Why Why, and what ends it.
+	Why string `json:"why"`
+}
+
+// ExposureOutcome What the day comes to. below_action_level. action_level: at or above it, and not above the limit. respirator_worn: above the limit, or presumed so, and what is worn is enough. respirator_needed: above the limit, or presumed so, and what is worn is not enough.
+type ExposureOutcome string
+
+// ExposureOwed Something that the employer owes the worker.
+type ExposureOwed struct {
+	// By Local date by which, or until which, where there is one.
+	By *openapi_types.Date `json:"by,omitempty"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable name, such as respirator, protective_clothing or initial_blood_test.
+	Code string `json:"code"`
+
+	// Text What to do, with the law's numbers of the date.
+	Text string `json:"text"`
+}
+
+// ExposureSpell A part of the day at one task with one respirator; where a respirator is worn only part of the time, tell two. task or method says what is done; both must agree. dust_collection: dust is collected at the tool; not known counts as not.
+type ExposureSpell struct {
+	// Basis What a concentration rests on. monitoring: personal samples of the task. objective_data: data that the task cannot reach the action level, which do not count for the listed tasks (29 CFR 1926.62(d)(3)(iv)(B)). unknown counts for nothing.
+	Basis *ExposureBasis `json:"basis,omitempty"`
+
+	// Concentration Lead in the air outside a respirator, in ug/m3 or mg/m3; null when not known, which counts as presumed by the task.
+	Concentration *AirConcentration `json:"concentration,omitempty"`
+
+	// DustCollection Yes, no, or not known. Not known always gets the protective answer.
+	DustCollection *Tri `json:"dust_collection,omitempty"`
+
+	// Hours A length of time worked, in h or min.
+	Hours WorkHours `json:"hours"`
+
+	// MeasuredOn Local date of the monitoring; absent where it was done for this work. Older than 12 months it does not count (29 CFR 1926.62(d)(3)(iii)).
+	MeasuredOn *openapi_types.Date `json:"measured_on,omitempty"`
+
+	// Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
+	Method *Method `json:"method,omitempty"`
+
+	// ProtectionFactor A protection factor lower than the respirator's assigned one; absent: the assigned one.
+	ProtectionFactor *int32 `json:"protection_factor,omitempty"`
+
+	// Respirator What is worn, as in 29 CFR 1910.134, Table 1. powered_hood: a powered helmet or hood; powered_hood_proven: one with the maker's evidence of the higher factor. supplied_air_half_mask and supplied_air_full_facepiece: pressure demand or continuous flow. self_contained: pressure demand.
+	Respirator *Respirator `json:"respirator,omitempty"`
+
+	// Task What the worker does, as 29 CFR 1926.62(d)(2) sorts it. Until exposure is assessed: manual_demolition, manual_scraping, manual_sanding, heat_gun, spray_painting_with_lead_paint and power_tool_cleaning with dust collection are presumed above the limit; lead_mortar, lead_burning, rivet_busting, power_tool_cleaning without dust collection, cleanup_with_dry_abrasives and moving_blast_enclosure in a higher class; abrasive_blasting, welding, cutting and torch_burning in the highest. other: in none of the lists, and counted as in the first. unknown counts as in the highest.
+	Task *ExposureTask `json:"task,omitempty"`
+}
+
+// ExposureTask What the worker does, as 29 CFR 1926.62(d)(2) sorts it. Until exposure is assessed: manual_demolition, manual_scraping, manual_sanding, heat_gun, spray_painting_with_lead_paint and power_tool_cleaning with dust collection are presumed above the limit; lead_mortar, lead_burning, rivet_busting, power_tool_cleaning without dust collection, cleanup_with_dry_abrasives and moving_blast_enclosure in a higher class; abrasive_blasting, welding, cutting and torch_burning in the highest. other: in none of the lists, and counted as in the first. unknown counts as in the highest.
+type ExposureTask string
 
 // ExteriorOpening A window or door of the building near exterior work.
 type ExteriorOpening struct {
@@ -4477,6 +4876,36 @@ type Measure struct {
 	Value string `json:"value"`
 }
 
+// MedicalOwed What medical surveillance owes the worker (29 CFR 1926.62(j), (k)). Where confidential is true it follows from the worker's tests, and is as confidential as they are.
+type MedicalOwed struct {
+	// BenefitsUntil Local date up to which a removed worker keeps earnings and rights, at most.
+	BenefitsUntil *openapi_types.Date `json:"benefits_until,omitempty"`
+
+	// Confidential The answer follows from the worker's tests: for those who run the medical programme, and nobody else.
+	Confidential bool `json:"confidential"`
+
+	// InitialTest A first test of blood lead and zinc protoporphyrin.
+	InitialTest bool `json:"initial_test"`
+
+	// NextTestBy Local date by which the next test, or the follow-up test, is owed, where a test was told.
+	NextTestBy *openapi_types.Date `json:"next_test_by,omitempty"`
+
+	// NotifyWorkerBy Local date by which the worker is told the latest result in writing.
+	NotifyWorkerBy *openapi_types.Date `json:"notify_worker_by,omitempty"`
+
+	// Programme The continuing medical programme.
+	Programme bool `json:"programme"`
+
+	// Removal none: no removal is owed. follow_up_test: a second test is owed first. removed: the worker is kept from work at or above the action level. not_told: no test was told.
+	Removal RemovalState `json:"removal"`
+
+	// TestEveryMonths Months between blood tests; 0 where no further one is owed.
+	TestEveryMonths int32 `json:"test_every_months"`
+
+	// YearlyExamination A medical examination is owed at least yearly.
+	YearlyExamination bool `json:"yearly_examination"`
+}
+
 // Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
 type Method string
 
@@ -4491,6 +4920,9 @@ type MissingFact struct {
 	// WouldChange How knowing it could change the outcome.
 	WouldChange string `json:"would_change"`
 }
+
+// MonitoringState assess: measure first. every: again at the interval. ended: no more, unless equipment, process, controls, people or tasks change.
+type MonitoringState string
 
 // MoveMade A move that was made. It stands.
 type MoveMade struct {
@@ -5434,6 +5866,21 @@ type PracticesFacts struct {
 	WithHeatGun *bool `json:"with_heat_gun,omitempty"`
 }
 
+// PresumedClass The classes of 29 CFR 1926.62(d)(2)(i) and (ii), (iii), and (iv).
+type PresumedClass string
+
+// PresumedExposure How high the exposure is taken to be until it is assessed (29 CFR 1926.62(d)(2)).
+type PresumedExposure struct {
+	// Above A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Above Computed `json:"above"`
+
+	// Class The classes of 29 CFR 1926.62(d)(2)(i) and (ii), (iii), and (iv).
+	Class PresumedClass `json:"class"`
+
+	// UpTo A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	UpTo *Computed `json:"up_to,omitempty"`
+}
+
 // PrintedCount What the printed table asks for.
 type PrintedCount struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -5815,6 +6262,9 @@ type RehearsedAnswer = map[string]interface{}
 // RehearsedFacts The request of the calculation, as it would be sent to it.
 type RehearsedFacts = map[string]interface{}
 
+// RemovalState none: no removal is owed. follow_up_test: a second test is owed first. removed: the worker is kept from work at or above the action level. not_told: no test was told.
+type RemovalState string
+
 // Renovation A job: what is done where, by whom, and where it stands.
 type Renovation struct {
 	// Assisted Yes, no, or not known. Not known always gets the protective answer.
@@ -5982,6 +6432,27 @@ type RepairOutcome string
 
 // ReportingLimit The laboratory's reporting limit for a wipe, in ug, mg or g.
 type ReportingLimit = Measure
+
+// Respirator What is worn, as in 29 CFR 1910.134, Table 1. powered_hood: a powered helmet or hood; powered_hood_proven: one with the maker's evidence of the higher factor. supplied_air_half_mask and supplied_air_full_facepiece: pressure demand or continuous flow. self_contained: pressure demand.
+type Respirator string
+
+// RespiratorChoice A respirator, how much it may be used up to, and whether that is enough for the day.
+type RespiratorChoice struct {
+	// Enough Enough for what was found and for what is presumed.
+	Enough bool `json:"enough"`
+
+	// Factor Assigned protection factor (29 CFR 1910.134, Table 1).
+	Factor int32 `json:"factor"`
+
+	// HepaFilters It cleans the air of the place, and takes HEPA filters (29 CFR 1926.62(f)(3)(i)(C)).
+	HepaFilters bool `json:"hepa_filters"`
+
+	// Respirator What is worn, as in 29 CFR 1910.134, Table 1. powered_hood: a powered helmet or hood; powered_hood_proven: one with the maker's evidence of the higher factor. supplied_air_half_mask and supplied_air_full_facepiece: pressure demand or continuous flow. self_contained: pressure demand.
+	Respirator Respirator `json:"respirator"`
+
+	// UseUpTo A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	UseUpTo Computed `json:"use_up_to"`
+}
 
 // Role What a key may do.
 type Role string
@@ -7189,6 +7660,9 @@ type WipeArea = Measure
 // WipeSide One side of the rectangle wiped, in in, ft, cm or m: "23 15/16".
 type WipeSide = Measure
 
+// WorkHours A length of time worked, in h or min.
+type WorkHours = Measure
+
 // WorkItem One piece of work at one place.
 type WorkItem struct {
 	// Area Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
@@ -7274,6 +7748,27 @@ type WorkedSurface struct {
 
 	// Width A length or distance in ft, in, m or cm. Null when not known.
 	Width *WorkLength `json:"width,omitempty"`
+}
+
+// WorkerBloodTest A result of the worker's blood lead test. It belongs in the worker's medical record: send it for this question only.
+type WorkerBloodTest struct {
+	// Level Lead in blood, in ug/dL or ug/L. Told for the one question: it is kept nowhere and no answer repeats it.
+	Level BloodLevel `json:"level"`
+
+	// ReceivedOn Local date on which the result was received.
+	ReceivedOn openapi_types.Date `json:"received_on"`
+}
+
+// WorkerMedical What medical surveillance turns on (29 CFR 1926.62(j), (k)).
+type WorkerMedical struct {
+	// BloodTests The worker's results, in any order.
+	BloodTests *[]WorkerBloodTest `json:"blood_tests,omitempty"`
+
+	// DaysAtActionLevel Days at or above the action level in any 12 consecutive months, expected ones included; null or absent when not known, which counts as more than the rule's number.
+	DaysAtActionLevel *int32 `json:"days_at_action_level,omitempty"`
+
+	// ProgrammeFrom Since when the worker is in the medical programme; absent when not known, which counts as recently.
+	ProgrammeFrom *openapi_types.Date `json:"programme_from,omitempty"`
 }
 
 // WorkingTime Length of the one period of daytime hours in which the interior work is completed, in h or min. Null when it is not completed in one, or that is not known.
@@ -8449,6 +8944,9 @@ type CalculateContainmentJSONRequestBody = ContainmentFacts
 // CalculateCoverageJSONRequestBody defines body for CalculateCoverage for application/json ContentType.
 type CalculateCoverageJSONRequestBody = CoverageFacts
 
+// CalculateExposureJSONRequestBody defines body for CalculateExposure for application/json ContentType.
+type CalculateExposureJSONRequestBody = ExposureFacts
+
 // CalculateFacilityVisitsJSONRequestBody defines body for CalculateFacilityVisits for application/json ContentType.
 type CalculateFacilityVisitsJSONRequestBody = FacilityVisitsFacts
 
@@ -8688,6 +9186,9 @@ type ServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx echo.Context) error
+	// CalculateExposure What a worker's exposure to lead calls for
+	// (POST /v1/calculations/exposure)
+	CalculateExposure(ctx echo.Context) error
 	// CalculateFacilityVisits Is a place a child-occupied facility
 	// (POST /v1/calculations/facility-visits)
 	CalculateFacilityVisits(ctx echo.Context) error
@@ -9406,6 +9907,15 @@ func (w *ServerInterfaceWrapper) CalculateCoverage(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateCoverage(ctx)
+	return err
+}
+
+// CalculateExposure converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateExposure(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateExposure(ctx)
 	return err
 }
 
@@ -13690,6 +14200,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/containment", wrapper.CalculateContainment, options.OperationMiddlewares["CalculateContainment"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
+	router.POST(options.BaseURL+"/v1/calculations/exposure", wrapper.CalculateExposure, options.OperationMiddlewares["CalculateExposure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/housing-rule-exemption", wrapper.CalculateHousingRuleExemption, options.OperationMiddlewares["CalculateHousingRuleExemption"]...)
 	router.POST(options.BaseURL+"/v1/calculations/local-requirements", wrapper.CalculateLocalRequirements, options.OperationMiddlewares["CalculateLocalRequirements"]...)
@@ -14129,6 +14640,28 @@ type CalculateCoverageResponseObject interface {
 type CalculateCoverage200JSONResponse Determination
 
 func (response CalculateCoverage200JSONResponse) VisitCalculateCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateExposureRequestObject struct {
+	Body *CalculateExposureJSONRequestBody
+}
+
+type CalculateExposureResponseObject interface {
+	VisitCalculateExposureResponse(w http.ResponseWriter) error
+}
+
+type CalculateExposure200JSONResponse ExposureAnswer
+
+func (response CalculateExposure200JSONResponse) VisitCalculateExposureResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -16946,6 +17479,9 @@ type StrictServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx context.Context, request CalculateCoverageRequestObject) (CalculateCoverageResponseObject, error)
+	// CalculateExposure What a worker's exposure to lead calls for
+	// (POST /v1/calculations/exposure)
+	CalculateExposure(ctx context.Context, request CalculateExposureRequestObject) (CalculateExposureResponseObject, error)
 	// CalculateFacilityVisits Is a place a child-occupied facility
 	// (POST /v1/calculations/facility-visits)
 	CalculateFacilityVisits(ctx context.Context, request CalculateFacilityVisitsRequestObject) (CalculateFacilityVisitsResponseObject, error)
@@ -17873,6 +18409,52 @@ func (sh *strictHandler) CalculateCoverage(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateCoverageResponseObject); ok {
 		return validResponse.VisitCalculateCoverageResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateExposure operation middleware
+func (sh *strictHandler) CalculateExposure(ctx echo.Context) error {
+	var request CalculateExposureRequestObject
+
+	var body CalculateExposureJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateExposure(ctx.Request().Context(), request.(CalculateExposureRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateExposure")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateExposureResponseObject); ok {
+		return validResponse.VisitCalculateExposureResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

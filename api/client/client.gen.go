@@ -300,6 +300,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateExposureWithBody What a worker's exposure to lead calls for
+	//
+	// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/exposure (the `CalculateExposure` operationId).
+	CalculateExposureWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateExposure What a worker's exposure to lead calls for
+	//
+	// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/exposure (the `CalculateExposure` operationId).
+	CalculateExposure(ctx context.Context, body CalculateExposureJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateFacilityVisitsWithBody Is a place a child-occupied facility
 	//
 	// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
@@ -2259,6 +2277,44 @@ func (c *Client) CalculateCoverageWithBody(ctx context.Context, contentType stri
 // Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 func (c *Client) CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateCoverageRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateExposureWithBody What a worker's exposure to lead calls for
+//
+// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/exposure (the `CalculateExposure` operationId).
+func (c *Client) CalculateExposureWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateExposureRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateExposure What a worker's exposure to lead calls for
+//
+// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/exposure (the `CalculateExposure` operationId).
+func (c *Client) CalculateExposure(ctx context.Context, body CalculateExposureJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateExposureRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6377,6 +6433,46 @@ func NewCalculateCoverageRequestWithBody(server string, contentType string, body
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/coverage")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateExposureRequest calls the generic CalculateExposure builder with application/json body
+func NewCalculateExposureRequest(server string, body CalculateExposureJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateExposureRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateExposureRequestWithBody constructs an http.Request for the CalculateExposure method, with any body, and a specified content type
+func NewCalculateExposureRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/exposure")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -14499,6 +14595,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverageWithResponse(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCoverageResult, error)
 
+	// CalculateExposureWithBodyWithResponse What a worker's exposure to lead calls for
+	//
+	// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/exposure (the `CalculateExposure` operationId).
+	CalculateExposureWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateExposureResult, error)
+
+	// CalculateExposureWithResponse What a worker's exposure to lead calls for
+	//
+	// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/exposure (the `CalculateExposure` operationId).
+	CalculateExposureWithResponse(ctx context.Context, body CalculateExposureJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateExposureResult, error)
+
 	// CalculateFacilityVisitsWithBodyWithResponse Is a place a child-occupied facility
 	//
 	// Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
@@ -16695,6 +16809,47 @@ func (r CalculateCoverageResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateCoverageResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateExposureResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ExposureAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateExposureResult) GetJSON200() *ExposureAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateExposureResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateExposureResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateExposureResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateExposureResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -21832,6 +21987,36 @@ func (c *ClientWithResponses) CalculateCoverageWithResponse(ctx context.Context,
 	return ParseCalculateCoverageResult(rsp)
 }
 
+// CalculateExposureWithBodyWithResponse What a worker's exposure to lead calls for
+//
+// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/exposure (the `CalculateExposure` operationId).
+func (c *ClientWithResponses) CalculateExposureWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateExposureResult, error) {
+	rsp, err := c.CalculateExposureWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateExposureResult(rsp)
+}
+
+// CalculateExposureWithResponse What a worker's exposure to lead calls for
+//
+// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/exposure (the `CalculateExposure` operationId).
+func (c *ClientWithResponses) CalculateExposureWithResponse(ctx context.Context, body CalculateExposureJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateExposureResult, error) {
+	rsp, err := c.CalculateExposure(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateExposureResult(rsp)
+}
+
 // CalculateFacilityVisitsWithBodyWithResponse Is a place a child-occupied facility
 //
 // Reads a log of visits (40 CFR 745.83): the same child under six, on enough different days of one week from Sunday to Saturday, long enough each day, in the week and in the year, all together, in a place built before 1978. Visits of one day are added; the year is any twelve months in a row that hold as_of, since the definition does not say which: the readings that protect most. Nothing is stored.
@@ -24893,6 +25078,32 @@ func ParseCalculateCoverageResult(rsp *http.Response) (*CalculateCoverageResult,
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Determination
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateExposureResult parses an HTTP response from a CalculateExposureWithResponse call
+func ParseCalculateExposureResult(rsp *http.Response) (*CalculateExposureResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateExposureResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ExposureAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -20,3 +20,16 @@ func practices(r *trade.Rules, b api.PracticesFacts) (any, error) {
 	}
 	return r.Practices.In(list(b.Jurisdictions)).Judge(facts)
 }
+
+// CalculateExposure answers what a worker's exposure calls for.
+func (s *Server) CalculateExposure(ctx context.Context, _ api.CalculateExposureRequestObject) (api.CalculateExposureResponseObject, error) {
+	return s.calculate(ctx, "exposure")
+}
+
+func exposure(r *trade.Rules, b api.ExposureFacts) (any, error) {
+	facts, err := form.ExposureFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Exposures.In(list(b.Jurisdictions)).Assess(facts)
+}

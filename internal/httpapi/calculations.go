@@ -37,6 +37,7 @@ var calculations = map[string]calculation{
 	"clearance":              answering(clearanceOf),
 	"containment":            answering(containment),
 	"coverage":               answering(coverage),
+	"exposure":               answering(exposure),
 	"facility-visits":        answering(facilityVisits),
 	"housing-rule-exemption": answering(housingRuleExemption),
 	"local-requirements":     answering(localRequirements),

@@ -24,6 +24,7 @@ type Rules struct {
 	Jobs       renovation.Rules
 	Clearances *clearance.Rules
 	Practices  practice.Rules
+	Exposures  practice.Exposures
 	Crews      crew.Rules
 }
 
@@ -47,6 +48,9 @@ func New(book *law.Book) (*Rules, error) {
 		return nil, err
 	}
 	if r.Practices, err = practice.NewRules(book); err != nil {
+		return nil, err
+	}
+	if r.Exposures, err = practice.NewExposures(book); err != nil {
 		return nil, err
 	}
 	r.Crews, err = crew.NewRules(book)

@@ -52,7 +52,7 @@ type ExposureAnswer struct {
 	OverHours   Amount            `json:"average_over_hours"`      // over the hours worked, which is compared with allowable
 	Allowable   Amount            `json:"allowable"`               // the limit, lowered in a long day
 	ActionLevel Amount            `json:"action_level"`
-	LeastFactor int               `json:"least_factor,omitempty"` // the least assigned factor that is enough; absent where none is needed, or none is enough
+	LeastFactor int               `json:"least_factor,omitzero"` // the least assigned factor that is enough; absent where none is needed, or none is enough
 	Respirators []Choice          `json:"respirators"`
 	Owed        []Owed            `json:"owed"`
 	Monitoring  Monitoring        `json:"monitoring"`

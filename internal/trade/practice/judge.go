@@ -99,22 +99,18 @@ func (r Rules) rule(f Facts) []ruled {
 	if l.hudHeat.there {
 		all = append(all, ruled{"housing_prohibited_methods", "", f.Assisted, l.housing(f)})
 	}
-	for _, local := range r.local {
-		if local.Method == f.Method && slices.Contains(r.scope.Jurisdictions, local.Jurisdiction) {
-			all = append(all, ruled{"local_practices", local.Jurisdiction, law.Yes, local.verdict()})
-		}
+	for _, local := range r.book.Stances(string(f.Method), f.AsOf, r.scope.Jurisdictions) {
+		all = append(all, ruled{"local_practices", local.Jurisdiction, law.Yes, localVerdict(local.Stance)})
 	}
 	return all
 }
 
-func (l Local) verdict() verdict {
-	switch l.Stance {
-	case Prohibited:
-		return barred(l.Cite, "The jurisdiction prohibits the method.")
-	case Restricted:
-		return guarded(l.Cite, "The jurisdiction restricts the method.", guard{"local", l.Guard})
+// localVerdict is a jurisdiction's own word; its guard says the condition, or what to do instead.
+func localVerdict(s law.Stance) verdict {
+	if s.Prohibited {
+		return barred(s.Cite(), strings.TrimSpace("The jurisdiction prohibits the method. "+s.Guard))
 	}
-	return verdict{why: "The jurisdiction allows the method.", cite: l.Cite}
+	return guarded(s.Cite(), "The jurisdiction restricts the method.", guard{"local", s.Guard})
 }
 
 func opposite(t law.Tri) law.Tri {

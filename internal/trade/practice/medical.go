@@ -148,7 +148,9 @@ func (r reading) explainMedical(d *law.Determination, f MedicalFacts, m Medical)
 	if m.Programme {
 		d.Because("medical_programme", "medical", "", r.value("medical_programme_days").Cite(), "Exposure at or above the action level on more than "+r.value("medical_programme_days").Value+" days in any 12 months, or on a number that is not known, owes the worker the medical programme.")
 	}
-	if d.Outcome != "below_action_level" && f.Days == DaysUnknown {
+	if f.Days != DaysUnknown {
+		d.Use("medical/days_at_action_level", strconv.Itoa(f.Days))
+	} else if d.Outcome != "below_action_level" {
 		d.Miss("medical/days_at_action_level", "The programme is owed above a number of days.", "No more than "+r.value("medical_programme_days").Value+" days in any 12 months would leave the first test alone.")
 	}
 	if m.Programme && f.ProgrammeFrom.IsZero() {

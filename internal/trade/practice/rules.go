@@ -12,7 +12,6 @@ import (
 type Rules struct {
 	book  *law.Book
 	scope law.Scope
-	local []Local
 
 	heat, abatementHeat, hudHeat         law.Handle
 	abatementSpotInside, hudSpotInside   law.Handle
@@ -34,22 +33,6 @@ func NewRules(book *law.Book) (Rules, error) {
 // In is the rules as they hold in a property's jurisdictions, beside the federal one.
 func (r Rules) In(jurisdictions []string) Rules {
 	r.scope.Jurisdictions = jurisdictions
-	return r
-}
-
-// Local is what a jurisdiction says of a method beside the federal rules. It can only be stricter than they are: the most
-// protective stance governs.
-type Local struct {
-	Jurisdiction string
-	Method       Method
-	Stance       Stance
-	Guard        string // a sentence: what makes a restricted method lawful
-	Cite         law.Citation
-}
-
-// With is the rules with what jurisdictions say beside them; each holds where [Rules.In] names its jurisdiction.
-func (r Rules) With(local []Local) Rules {
-	r.local = local
 	return r
 }
 
