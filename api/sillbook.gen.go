@@ -649,6 +649,27 @@ func (e DoneBy) Valid() bool {
 	}
 }
 
+// Defines values for EmergencyOutcome.
+const (
+	EmergencyOutcomeEmergency        EmergencyOutcome = "emergency"
+	EmergencyOutcomeNotAnEmergency   EmergencyOutcome = "not_an_emergency"
+	EmergencyOutcomeNoticeLiftedOnly EmergencyOutcome = "notice_lifted_only"
+)
+
+// Valid indicates whether the value is a known member of the EmergencyOutcome enum.
+func (e EmergencyOutcome) Valid() bool {
+	switch e {
+	case EmergencyOutcomeEmergency:
+		return true
+	case EmergencyOutcomeNotAnEmergency:
+		return true
+	case EmergencyOutcomeNoticeLiftedOnly:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for EndHow.
 const (
 	EndHowEnded  EndHow = "ended"
@@ -1486,6 +1507,54 @@ func (e ProtectionHow) Valid() bool {
 	}
 }
 
+// Defines values for ProvisionFollowed.
+const (
+	ProvisionFollowedAllowed    ProvisionFollowed = "allowed"
+	ProvisionFollowedFollowed   ProvisionFollowed = "followed"
+	ProvisionFollowedNotAllowed ProvisionFollowed = "not_allowed"
+	ProvisionFollowedNotShown   ProvisionFollowed = "not_shown"
+)
+
+// Valid indicates whether the value is a known member of the ProvisionFollowed enum.
+func (e ProvisionFollowed) Valid() bool {
+	switch e {
+	case ProvisionFollowedAllowed:
+		return true
+	case ProvisionFollowedFollowed:
+		return true
+	case ProvisionFollowedNotAllowed:
+		return true
+	case ProvisionFollowedNotShown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ProvisionStatus.
+const (
+	ProvisionStatusInForce             ProvisionStatus = "in_force"
+	ProvisionStatusLifted              ProvisionStatus = "lifted"
+	ProvisionStatusLiftedAsFarAsNeeded ProvisionStatus = "lifted_as_far_as_needed"
+	ProvisionStatusNeverLifted         ProvisionStatus = "never_lifted"
+)
+
+// Valid indicates whether the value is a known member of the ProvisionStatus enum.
+func (e ProvisionStatus) Valid() bool {
+	switch e {
+	case ProvisionStatusInForce:
+		return true
+	case ProvisionStatusLifted:
+		return true
+	case ProvisionStatusLiftedAsFarAsNeeded:
+		return true
+	case ProvisionStatusNeverLifted:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Qualifier.
 const (
 	QualifierLessThan Qualifier = "<"
@@ -1684,6 +1753,48 @@ func (e RoomKind) Valid() bool {
 	case RoomKindRoom:
 		return true
 	case RoomKindStairwell:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RuleProvision.
+const (
+	RuleProvisionCertification RuleProvision = "certification"
+	RuleProvisionCleaning      RuleProvision = "cleaning"
+	RuleProvisionContainment   RuleProvision = "containment"
+	RuleProvisionNotice        RuleProvision = "notice"
+	RuleProvisionPractices     RuleProvision = "practices"
+	RuleProvisionRecords       RuleProvision = "records"
+	RuleProvisionSigns         RuleProvision = "signs"
+	RuleProvisionTraining      RuleProvision = "training"
+	RuleProvisionVerification  RuleProvision = "verification"
+	RuleProvisionWaste         RuleProvision = "waste"
+)
+
+// Valid indicates whether the value is a known member of the RuleProvision enum.
+func (e RuleProvision) Valid() bool {
+	switch e {
+	case RuleProvisionCertification:
+		return true
+	case RuleProvisionCleaning:
+		return true
+	case RuleProvisionContainment:
+		return true
+	case RuleProvisionNotice:
+		return true
+	case RuleProvisionPractices:
+		return true
+	case RuleProvisionRecords:
+		return true
+	case RuleProvisionSigns:
+		return true
+	case RuleProvisionTraining:
+		return true
+	case RuleProvisionVerification:
+		return true
+	case RuleProvisionWaste:
 		return true
 	default:
 		return false
@@ -3783,6 +3894,48 @@ type Emergency struct {
 	// NotFollowed Which provisions were not followed, and why (745.86(b)(6)).
 	NotFollowed *string `json:"not_followed,omitempty"`
 }
+
+// EmergencyAnswer What the emergency lifts.
+type EmergencyAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Outcome emergency: an emergency renovation. notice_lifted_only: one without a sudden event, which escapes the notice and nothing else. not_an_emergency: not shown to be one; nothing is lifted.
+	Outcome EmergencyOutcome `json:"outcome"`
+
+	// Provisions Provision by provision.
+	Provisions []ProvisionStanding `json:"provisions"`
+
+	// Record What the record must say (40 CFR 745.86(b)(6)).
+	Record []string `json:"record"`
+}
+
+// EmergencyFacts Facts for the question what an emergency lifts. sudden: it follows a sudden, unexpected event, nothing planned. hazard_if_not_dealt_with: not dealt with at once, it is a safety or public health hazard. threatens_damage: it threatens equipment or property with significant damage. What is absent is unknown, and lifts nothing.
+type EmergencyFacts struct {
+	// HazardIfNotDealtWith Yes, no, or not known. Not known always gets the protective answer.
+	HazardIfNotDealtWith *Tri `json:"hazard_if_not_dealt_with,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// NotFollowed Provisions that are not followed.
+	NotFollowed *[]ProvisionNotFollowed `json:"not_followed,omitempty"`
+
+	// On Local date of the work.
+	On openapi_types.Date `json:"on"`
+
+	// RestrictedCircumstance A restricted fact makes the work one of the emergency renovations without a sudden event (40 CFR 745.83). The answer does not say which.
+	RestrictedCircumstance *bool `json:"restricted_circumstance,omitempty"`
+
+	// Sudden Yes, no, or not known. Not known always gets the protective answer.
+	Sudden *Tri `json:"sudden,omitempty"`
+
+	// ThreatensDamage Yes, no, or not known. Not known always gets the protective answer.
+	ThreatensDamage *Tri `json:"threatens_damage,omitempty"`
+}
+
+// EmergencyOutcome emergency: an emergency renovation. notice_lifted_only: one without a sudden event, which escapes the notice and nothing else. not_an_emergency: not shown to be one; nothing is lifted.
+type EmergencyOutcome string
 
 // EndHow How a record ends: the thing ended (demolished, sold, moved out), it was merged into another record, or it was entered in error.
 type EndHow string
@@ -6157,6 +6310,39 @@ type ProtectionList struct {
 	Next *string `json:"next"`
 }
 
+// ProvisionFollowed followed: nothing else was told. allowed: it was not followed, and that was allowed. not_allowed: it was not followed, and the emergency did not lift it. not_shown: whether it was necessary not to follow it is not known.
+type ProvisionFollowed string
+
+// ProvisionNotFollowed A provision that was not, or will not be, followed, and whether responding makes that necessary.
+type ProvisionNotFollowed struct {
+	// Necessary Yes, no, or not known. Not known always gets the protective answer.
+	Necessary *Tri `json:"necessary,omitempty"`
+
+	// Provision A provision of the renovation rule: notice 745.84; signs, containment, practices, waste, cleaning 745.85(a)(1) to (5); verification 745.85(b); training and certification 745.89, 745.90; records 745.86(b)(6).
+	Provision RuleProvision `json:"provision"`
+}
+
+// ProvisionStanding One provision, and what the emergency does to it.
+type ProvisionStanding struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Followed followed: nothing else was told. allowed: it was not followed, and that was allowed. not_allowed: it was not followed, and the emergency did not lift it. not_shown: whether it was necessary not to follow it is not known.
+	Followed ProvisionFollowed `json:"followed"`
+
+	// Provision A provision of the renovation rule: notice 745.84; signs, containment, practices, waste, cleaning 745.85(a)(1) to (5); verification 745.85(b); training and certification 745.89, 745.90; records 745.86(b)(6).
+	Provision RuleProvision `json:"provision"`
+
+	// Status in_force: as always. lifted: wholly. lifted_as_far_as_needed: only as far as responding to the emergency makes it necessary. never_lifted: in force in an emergency, too.
+	Status ProvisionStatus `json:"status"`
+
+	// Text What that means.
+	Text string `json:"text"`
+}
+
+// ProvisionStatus in_force: as always. lifted: wholly. lifted_as_far_as_needed: only as far as responding to the emergency makes it necessary. never_lifted: in force in an emergency, too.
+type ProvisionStatus string
+
 // Qualifier "<" when the laboratory reports the amount as less than the value.
 type Qualifier string
 
@@ -6645,6 +6831,9 @@ type RuleList struct {
 	// RuleSet Version of parameters and rules.
 	RuleSet string `json:"rule_set"`
 }
+
+// RuleProvision A provision of the renovation rule: notice 745.84; signs, containment, practices, waste, cleaning 745.85(a)(1) to (5); verification 745.85(b); training and certification 745.89, 745.90; records 745.86(b)(6).
+type RuleProvision string
 
 // RuleSet A version of the law that can be asked.
 type RuleSet struct {
@@ -8944,6 +9133,9 @@ type CalculateContainmentJSONRequestBody = ContainmentFacts
 // CalculateCoverageJSONRequestBody defines body for CalculateCoverage for application/json ContentType.
 type CalculateCoverageJSONRequestBody = CoverageFacts
 
+// CalculateEmergencyJSONRequestBody defines body for CalculateEmergency for application/json ContentType.
+type CalculateEmergencyJSONRequestBody = EmergencyFacts
+
 // CalculateExposureJSONRequestBody defines body for CalculateExposure for application/json ContentType.
 type CalculateExposureJSONRequestBody = ExposureFacts
 
@@ -9186,6 +9378,9 @@ type ServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx echo.Context) error
+	// CalculateEmergency What does an emergency lift
+	// (POST /v1/calculations/emergency)
+	CalculateEmergency(ctx echo.Context) error
 	// CalculateExposure What a worker's exposure to lead calls for
 	// (POST /v1/calculations/exposure)
 	CalculateExposure(ctx echo.Context) error
@@ -9907,6 +10102,15 @@ func (w *ServerInterfaceWrapper) CalculateCoverage(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateCoverage(ctx)
+	return err
+}
+
+// CalculateEmergency converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateEmergency(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateEmergency(ctx)
 	return err
 }
 
@@ -14200,6 +14404,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/containment", wrapper.CalculateContainment, options.OperationMiddlewares["CalculateContainment"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
+	router.POST(options.BaseURL+"/v1/calculations/emergency", wrapper.CalculateEmergency, options.OperationMiddlewares["CalculateEmergency"]...)
 	router.POST(options.BaseURL+"/v1/calculations/exposure", wrapper.CalculateExposure, options.OperationMiddlewares["CalculateExposure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/housing-rule-exemption", wrapper.CalculateHousingRuleExemption, options.OperationMiddlewares["CalculateHousingRuleExemption"]...)
@@ -14640,6 +14845,28 @@ type CalculateCoverageResponseObject interface {
 type CalculateCoverage200JSONResponse Determination
 
 func (response CalculateCoverage200JSONResponse) VisitCalculateCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateEmergencyRequestObject struct {
+	Body *CalculateEmergencyJSONRequestBody
+}
+
+type CalculateEmergencyResponseObject interface {
+	VisitCalculateEmergencyResponse(w http.ResponseWriter) error
+}
+
+type CalculateEmergency200JSONResponse EmergencyAnswer
+
+func (response CalculateEmergency200JSONResponse) VisitCalculateEmergencyResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -17479,6 +17706,9 @@ type StrictServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx context.Context, request CalculateCoverageRequestObject) (CalculateCoverageResponseObject, error)
+	// CalculateEmergency What does an emergency lift
+	// (POST /v1/calculations/emergency)
+	CalculateEmergency(ctx context.Context, request CalculateEmergencyRequestObject) (CalculateEmergencyResponseObject, error)
 	// CalculateExposure What a worker's exposure to lead calls for
 	// (POST /v1/calculations/exposure)
 	CalculateExposure(ctx context.Context, request CalculateExposureRequestObject) (CalculateExposureResponseObject, error)
@@ -18409,6 +18639,52 @@ func (sh *strictHandler) CalculateCoverage(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateCoverageResponseObject); ok {
 		return validResponse.VisitCalculateCoverageResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateEmergency operation middleware
+func (sh *strictHandler) CalculateEmergency(ctx echo.Context) error {
+	var request CalculateEmergencyRequestObject
+
+	var body CalculateEmergencyJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateEmergency(ctx.Request().Context(), request.(CalculateEmergencyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateEmergency")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateEmergencyResponseObject); ok {
+		return validResponse.VisitCalculateEmergencyResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -300,6 +300,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateEmergencyWithBody What does an emergency lift
+	//
+	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/emergency (the `CalculateEmergency` operationId).
+	CalculateEmergencyWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateEmergency What does an emergency lift
+	//
+	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/emergency (the `CalculateEmergency` operationId).
+	CalculateEmergency(ctx context.Context, body CalculateEmergencyJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateExposureWithBody What a worker's exposure to lead calls for
 	//
 	// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
@@ -2277,6 +2295,44 @@ func (c *Client) CalculateCoverageWithBody(ctx context.Context, contentType stri
 // Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 func (c *Client) CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateCoverageRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateEmergencyWithBody What does an emergency lift
+//
+// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/emergency (the `CalculateEmergency` operationId).
+func (c *Client) CalculateEmergencyWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateEmergencyRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateEmergency What does an emergency lift
+//
+// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/emergency (the `CalculateEmergency` operationId).
+func (c *Client) CalculateEmergency(ctx context.Context, body CalculateEmergencyJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateEmergencyRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6433,6 +6489,46 @@ func NewCalculateCoverageRequestWithBody(server string, contentType string, body
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/coverage")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateEmergencyRequest calls the generic CalculateEmergency builder with application/json body
+func NewCalculateEmergencyRequest(server string, body CalculateEmergencyJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateEmergencyRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateEmergencyRequestWithBody constructs an http.Request for the CalculateEmergency method, with any body, and a specified content type
+func NewCalculateEmergencyRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/emergency")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -14595,6 +14691,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverageWithResponse(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCoverageResult, error)
 
+	// CalculateEmergencyWithBodyWithResponse What does an emergency lift
+	//
+	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/emergency (the `CalculateEmergency` operationId).
+	CalculateEmergencyWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateEmergencyResult, error)
+
+	// CalculateEmergencyWithResponse What does an emergency lift
+	//
+	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/emergency (the `CalculateEmergency` operationId).
+	CalculateEmergencyWithResponse(ctx context.Context, body CalculateEmergencyJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateEmergencyResult, error)
+
 	// CalculateExposureWithBodyWithResponse What a worker's exposure to lead calls for
 	//
 	// Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
@@ -16809,6 +16923,47 @@ func (r CalculateCoverageResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateCoverageResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateEmergencyResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *EmergencyAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateEmergencyResult) GetJSON200() *EmergencyAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateEmergencyResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateEmergencyResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateEmergencyResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateEmergencyResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -21987,6 +22142,36 @@ func (c *ClientWithResponses) CalculateCoverageWithResponse(ctx context.Context,
 	return ParseCalculateCoverageResult(rsp)
 }
 
+// CalculateEmergencyWithBodyWithResponse What does an emergency lift
+//
+// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/emergency (the `CalculateEmergency` operationId).
+func (c *ClientWithResponses) CalculateEmergencyWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateEmergencyResult, error) {
+	rsp, err := c.CalculateEmergencyWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateEmergencyResult(rsp)
+}
+
+// CalculateEmergencyWithResponse What does an emergency lift
+//
+// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/emergency (the `CalculateEmergency` operationId).
+func (c *ClientWithResponses) CalculateEmergencyWithResponse(ctx context.Context, body CalculateEmergencyJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateEmergencyResult, error) {
+	rsp, err := c.CalculateEmergency(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateEmergencyResult(rsp)
+}
+
 // CalculateExposureWithBodyWithResponse What a worker's exposure to lead calls for
 //
 // Averages a worker's day, with and without credit for respirators, lowers the limit in a long day, presumes what was not measured by its task, and lists respirators that are enough, what the employer owes, and when to measure and test again (29 CFR 1926.62). Nothing is stored; blood tests are read for the answer and repeated nowhere.
@@ -25078,6 +25263,32 @@ func ParseCalculateCoverageResult(rsp *http.Response) (*CalculateCoverageResult,
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Determination
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateEmergencyResult parses an HTTP response from a CalculateEmergencyWithResponse call
+func ParseCalculateEmergencyResult(rsp *http.Response) (*CalculateEmergencyResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateEmergencyResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest EmergencyAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

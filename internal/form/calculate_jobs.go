@@ -85,3 +85,18 @@ func OccupantProtectionFacts(p api.OccupantProtectionFacts) (renovation.Protecti
 	f.Hours, f.HoursKnown = amount(p.OnePeriodHours, measure.Duration, measure.Hour)
 	return f, faults.Err()
 }
+
+// EmergencyFacts reads the facts of the question what an emergency lifts.
+func EmergencyFacts(e api.EmergencyFacts) (renovation.EmergencyFacts, error) {
+	var faults fault.Faults
+	f := renovation.EmergencyFacts{On: Day(e.On), Sudden: Tri(e.Sudden), Hazard: Tri(e.HazardIfNotDealtWith), Damage: Tri(e.ThreatensDamage), Restricted: is(e.RestrictedCircumstance, true)}
+	seen := map[api.RuleProvision]bool{}
+	for i, n := range list(e.NotFollowed) {
+		if seen[n.Provision] {
+			faults.Add("/not_followed/"+strconv.Itoa(i)+"/provision", "duplicate", "The provision is told twice; tell it once.")
+		}
+		seen[n.Provision] = true
+		f.NotFollowed = append(f.NotFollowed, renovation.NotFollowed{Provision: string(n.Provision), Necessary: Tri(n.Necessary)})
+	}
+	return f, faults.Err()
+}

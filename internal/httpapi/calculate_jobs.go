@@ -131,3 +131,16 @@ func containment(r *trade.Rules, b api.ContainmentFacts) (any, error) {
 	}
 	return r.Jobs.In(list(b.Jurisdictions)).Contain(facts)
 }
+
+// CalculateEmergency answers what an emergency lifts.
+func (s *Server) CalculateEmergency(ctx context.Context, _ api.CalculateEmergencyRequestObject) (api.CalculateEmergencyResponseObject, error) {
+	return s.calculate(ctx, "emergency")
+}
+
+func emergency(r *trade.Rules, b api.EmergencyFacts) (any, error) {
+	facts, err := form.EmergencyFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Jobs.In(list(b.Jurisdictions)).Emergency(facts)
+}

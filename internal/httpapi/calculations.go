@@ -37,6 +37,7 @@ var calculations = map[string]calculation{
 	"clearance":              answering(clearanceOf),
 	"containment":            answering(containment),
 	"coverage":               answering(coverage),
+	"emergency":              answering(emergency),
 	"exposure":               answering(exposure),
 	"facility-visits":        answering(facilityVisits),
 	"housing-rule-exemption": answering(housingRuleExemption),

@@ -15,6 +15,7 @@ func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter)
 func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateContainmentResponse(w http.ResponseWriter) error    { return r.write(w) }
 func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error       { return r.write(w) }
+func (r reply) VisitCalculateEmergencyResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateExposureResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
