@@ -1048,6 +1048,36 @@ func (e HousingRuleOutcome) Valid() bool {
 	}
 }
 
+// Defines values for HousingStage.
+const (
+	HousingStageAfter   HousingStage = "after"
+	HousingStageBefore  HousingStage = "before"
+	HousingStageDuring  HousingStage = "during"
+	HousingStageKeeping HousingStage = "keeping"
+	HousingStageOngoing HousingStage = "ongoing"
+	HousingStageTelling HousingStage = "telling"
+)
+
+// Valid indicates whether the value is a known member of the HousingStage enum.
+func (e HousingStage) Valid() bool {
+	switch e {
+	case HousingStageAfter:
+		return true
+	case HousingStageBefore:
+		return true
+	case HousingStageDuring:
+		return true
+	case HousingStageKeeping:
+		return true
+	case HousingStageOngoing:
+		return true
+	case HousingStageTelling:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ItemOutcome.
 const (
 	ItemOutcomeCreated   ItemOutcome = "created"
@@ -1564,6 +1594,93 @@ const (
 func (e Qualifier) Valid() bool {
 	switch e {
 	case QualifierLessThan:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RehabilitationPart.
+const (
+	RehabilitationPartAssistedUnits    RehabilitationPart = "assisted_units"
+	RehabilitationPartCommonOrExterior RehabilitationPart = "common_or_exterior"
+	RehabilitationPartOtherUnits       RehabilitationPart = "other_units"
+)
+
+// Valid indicates whether the value is a known member of the RehabilitationPart enum.
+func (e RehabilitationPart) Valid() bool {
+	switch e {
+	case RehabilitationPartAssistedUnits:
+		return true
+	case RehabilitationPartCommonOrExterior:
+		return true
+	case RehabilitationPartOtherUnits:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RehabilitationSpending.
+const (
+	RehabilitationSpendingAbatement          RehabilitationSpending = "abatement"
+	RehabilitationSpendingAcquisition        RehabilitationSpending = "acquisition"
+	RehabilitationSpendingClearance          RehabilitationSpending = "clearance"
+	RehabilitationSpendingHardCost           RehabilitationSpending = "hard_cost"
+	RehabilitationSpendingInterimControls    RehabilitationSpending = "interim_controls"
+	RehabilitationSpendingLeadEvaluation     RehabilitationSpending = "lead_evaluation"
+	RehabilitationSpendingOccupantProtection RehabilitationSpending = "occupant_protection"
+	RehabilitationSpendingRelocation         RehabilitationSpending = "relocation"
+	RehabilitationSpendingSitePreparation    RehabilitationSpending = "site_preparation"
+	RehabilitationSpendingSoftCost           RehabilitationSpending = "soft_cost"
+	RehabilitationSpendingWasteHandling      RehabilitationSpending = "waste_handling"
+)
+
+// Valid indicates whether the value is a known member of the RehabilitationSpending enum.
+func (e RehabilitationSpending) Valid() bool {
+	switch e {
+	case RehabilitationSpendingAbatement:
+		return true
+	case RehabilitationSpendingAcquisition:
+		return true
+	case RehabilitationSpendingClearance:
+		return true
+	case RehabilitationSpendingHardCost:
+		return true
+	case RehabilitationSpendingInterimControls:
+		return true
+	case RehabilitationSpendingLeadEvaluation:
+		return true
+	case RehabilitationSpendingOccupantProtection:
+		return true
+	case RehabilitationSpendingRelocation:
+		return true
+	case RehabilitationSpendingSitePreparation:
+		return true
+	case RehabilitationSpendingSoftCost:
+		return true
+	case RehabilitationSpendingWasteHandling:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RehabilitationTier.
+const (
+	RehabilitationTierHighest RehabilitationTier = "highest"
+	RehabilitationTierLowest  RehabilitationTier = "lowest"
+	RehabilitationTierMiddle  RehabilitationTier = "middle"
+)
+
+// Valid indicates whether the value is a known member of the RehabilitationTier enum.
+func (e RehabilitationTier) Valid() bool {
+	switch e {
+	case RehabilitationTierHighest:
+		return true
+	case RehabilitationTierLowest:
+		return true
+	case RehabilitationTierMiddle:
 		return true
 	default:
 		return false
@@ -2902,6 +3019,66 @@ type Arrival struct {
 	VehicleVacuumedOn *openapi_types.Date `json:"vehicle_vacuumed_on,omitempty"`
 }
 
+// AssistanceTierAnswer The tier, the arithmetic behind it, and what it requires before, during and after the work (24 CFR 35.930).
+type AssistanceTierAnswer struct {
+	// AmountPerUnit US dollars that were computed, rounded to cents for show. No verdict reads it.
+	AmountPerUnit *ComputedDollars `json:"amount_per_unit,omitempty"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// FederalPerUnit US dollars that were computed, rounded to cents for show. No verdict reads it.
+	FederalPerUnit *ComputedDollars `json:"federal_per_unit,omitempty"`
+
+	// HardCostPerUnit US dollars that were computed, rounded to cents for show. No verdict reads it.
+	HardCostPerUnit *ComputedDollars `json:"hard_cost_per_unit,omitempty"`
+
+	// LeftOut Items of costs that are no hard costs, with the reason.
+	LeftOut []CostLeftOut `json:"left_out"`
+
+	// Outcome Tier of rehabilitation help by its amount for each assisted unit (24 CFR 35.915(b)); an amount that is exactly the end of a tier is in it.
+	Outcome RehabilitationTier `json:"outcome"`
+
+	// Requirements In the order in which they are met.
+	Requirements []HousingRequirement `json:"requirements"`
+}
+
+// AssistanceTierFacts Facts for the tier of a rehabilitation. Tell the hard costs as two sums, or item by item in costs, not both. surfaces_tested_free: the surfaces that the work will disturb were tested and have no lead-based paint. home_rental: a rental that the HOME programme assists.
+type AssistanceTierFacts struct {
+	// AsOf The local date whose law applies.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// AssistedUnits Units that get assistance.
+	AssistedUnits int32 `json:"assisted_units"`
+
+	// Costs The budget item by item; the answer names what is left out of the hard costs.
+	Costs *[]RehabilitationCost `json:"costs,omitempty"`
+
+	// FederalAssistance US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
+	FederalAssistance *Dollars `json:"federal_assistance,omitempty"`
+
+	// HardCostsAssistedUnits US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
+	HardCostsAssistedUnits *Dollars `json:"hard_costs_assisted_units,omitempty"`
+
+	// HardCostsCommonAndExterior US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
+	HardCostsCommonAndExterior *Dollars `json:"hard_costs_common_and_exterior,omitempty"`
+
+	// HomeRental Yes, no, or not known. Not known always gets the protective answer.
+	HomeRental *Tri `json:"home_rental,omitempty"`
+
+	// InsularArea Yes, no, or not known. Not known always gets the protective answer.
+	InsularArea *Tri `json:"insular_area,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// SurfacesTestedFree Yes, no, or not known. Not known always gets the protective answer.
+	SurfacesTestedFree *Tri `json:"surfaces_tested_free,omitempty"`
+
+	// Units All units of the property; null when not known, which counts as the assisted ones.
+	Units *int32 `json:"units,omitempty"`
+}
+
 // AverageExposure An average of lead in the air over a shift, without regard to respirators, in ug/m3 or mg/m3.
 type AverageExposure = Measure
 
@@ -3463,6 +3640,9 @@ type Computed struct {
 	Value string `json:"value"`
 }
 
+// ComputedDollars US dollars that were computed, rounded to cents for show. No verdict reads it.
+type ComputedDollars = string
+
 // Contained The containment of one room, or of one stretch of the exterior.
 type Contained struct {
 	// Barrier A vertical barrier; what is absent is not known.
@@ -3739,6 +3919,21 @@ type ContainmentStep struct {
 // ContainmentStepCode A step of containment that can be impossible and is then excused.
 type ContainmentStepCode string
 
+// CostLeftOut An item that is no hard cost of the assisted units or the shared parts.
+type CostLeftOut struct {
+	// Amount US dollars that were computed, rounded to cents for show. No verdict reads it.
+	Amount ComputedDollars `json:"amount"`
+
+	// For What money is spent on. Only hard_cost is a hard cost of rehabilitation; the lead items are evaluation and hazard reduction for the housing rule (24 CFR 35.915, 35.110).
+	For RehabilitationSpending `json:"for"`
+
+	// Where Where a cost arises: in the assisted units; in common areas and on exterior painted surfaces; in units that are not assisted.
+	Where *RehabilitationPart `json:"where,omitempty"`
+
+	// Why Why it is left out.
+	Why string `json:"why"`
+}
+
 // Count How many records the filters match, when count was asked for.
 type Count struct {
 	// Exact false when it is the planner's estimate.
@@ -3873,6 +4068,9 @@ type Doer struct {
 	// RenovatorCertificate The renovator's certificate number.
 	RenovatorCertificate *string `json:"renovator_certificate,omitempty"`
 }
+
+// Dollars US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
+type Dollars = string
 
 // DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 type DoneBy string
@@ -4705,6 +4903,27 @@ type HeatGunTemperature = Measure
 // HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
 type HousingFor string
 
+// HousingRequirement One thing that an assisted home owes.
+type HousingRequirement struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable, snake_case.
+	Code string `json:"code"`
+
+	// Due Its last day, where the facts tell it.
+	Due *openapi_types.Date `json:"due,omitempty"`
+
+	// Stage When a requirement is met: before the work, the closing or the move; during the work; after it, before the place is used again; telling occupants; ongoing; keeping records.
+	Stage HousingStage `json:"stage"`
+
+	// Text What is to be done.
+	Text string `json:"text"`
+
+	// Within The deadline in words.
+	Within *string `json:"within,omitempty"`
+}
+
 // HousingRuleExemption One exemption that holds, or could.
 type HousingRuleExemption struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -4815,6 +5034,9 @@ type HousingRuleExemptionOutcome string
 
 // HousingRuleOutcome What the de minimis test of 24 CFR 35.1350(d) says beside it. not_asked: the home is not assisted, or its rule does not apply to the work. de_minimis: not more than it. applies: more, so safe work practices and clearance. if_assisted: more, and whether the home is assisted is not known.
 type HousingRuleOutcome string
+
+// HousingStage When a requirement is met: before the work, the closing or the move; during the work; after it, before the place is used again; telling occupants; ongoing; keeping records.
+type HousingStage string
 
 // ImpossibleStep A step that cannot be done, such as covering a floor that is being taken out.
 type ImpossibleStep struct {
@@ -6363,6 +6585,27 @@ type Reason struct {
 	// Value That fact's value.
 	Value *string `json:"value,omitempty"`
 }
+
+// RehabilitationCost One item of a rehabilitation's budget, whoever pays for it.
+type RehabilitationCost struct {
+	// Amount US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
+	Amount *Dollars `json:"amount"`
+
+	// For What money is spent on. Only hard_cost is a hard cost of rehabilitation; the lead items are evaluation and hazard reduction for the housing rule (24 CFR 35.915, 35.110).
+	For RehabilitationSpending `json:"for"`
+
+	// Where Where a cost arises: in the assisted units; in common areas and on exterior painted surfaces; in units that are not assisted.
+	Where *RehabilitationPart `json:"where,omitempty"`
+}
+
+// RehabilitationPart Where a cost arises: in the assisted units; in common areas and on exterior painted surfaces; in units that are not assisted.
+type RehabilitationPart string
+
+// RehabilitationSpending What money is spent on. Only hard_cost is a hard cost of rehabilitation; the lead items are evaluation and hazard reduction for the housing rule (24 CFR 35.915, 35.110).
+type RehabilitationSpending string
+
+// RehabilitationTier Tier of rehabilitation help by its amount for each assisted unit (24 CFR 35.915(b)); an amount that is exactly the end of a tier is in it.
+type RehabilitationTier string
 
 // Rehearsal An answer as it is, as it would be under other law, and where the two differ.
 type Rehearsal struct {
@@ -9118,6 +9361,9 @@ type EndBuildingJSONRequestBody = EndRequest
 // CalculateApplicabilityJSONRequestBody defines body for CalculateApplicability for application/json ContentType.
 type CalculateApplicabilityJSONRequestBody = ApplicabilityFacts
 
+// CalculateAssistanceTierJSONRequestBody defines body for CalculateAssistanceTier for application/json ContentType.
+type CalculateAssistanceTierJSONRequestBody = AssistanceTierFacts
+
 // CalculateCertificateJSONRequestBody defines body for CalculateCertificate for application/json ContentType.
 type CalculateCertificateJSONRequestBody = CertificateFacts
 
@@ -9363,6 +9609,9 @@ type ServerInterface interface {
 	// CalculateApplicability Is a job a covered renovation
 	// (POST /v1/calculations/applicability)
 	CalculateApplicability(ctx echo.Context) error
+	// CalculateAssistanceTier Which tier is a rehabilitation in
+	// (POST /v1/calculations/assistance-tier)
+	CalculateAssistanceTier(ctx echo.Context) error
 	// CalculateCertificate Is somebody certified, on a day and in a place
 	// (POST /v1/calculations/certificate)
 	CalculateCertificate(ctx echo.Context) error
@@ -10057,6 +10306,15 @@ func (w *ServerInterfaceWrapper) CalculateApplicability(ctx echo.Context) error 
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateApplicability(ctx)
+	return err
+}
+
+// CalculateAssistanceTier converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateAssistanceTier(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateAssistanceTier(ctx)
 	return err
 }
 
@@ -14399,6 +14657,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/buildings/:id/exterior-allowance", wrapper.GetExteriorAllowance, options.OperationMiddlewares["GetExteriorAllowance"]...)
 	router.PUT(options.BaseURL+"/v1/buildings/by-external-id/:system/:value", wrapper.PutBuildingByExternalId, options.OperationMiddlewares["PutBuildingByExternalId"]...)
 	router.POST(options.BaseURL+"/v1/calculations/applicability", wrapper.CalculateApplicability, options.OperationMiddlewares["CalculateApplicability"]...)
+	router.POST(options.BaseURL+"/v1/calculations/assistance-tier", wrapper.CalculateAssistanceTier, options.OperationMiddlewares["CalculateAssistanceTier"]...)
 	router.POST(options.BaseURL+"/v1/calculations/certificate", wrapper.CalculateCertificate, options.OperationMiddlewares["CalculateCertificate"]...)
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
@@ -14735,6 +14994,28 @@ type CalculateApplicabilityResponseObject interface {
 type CalculateApplicability200JSONResponse ApplicabilityAnswer
 
 func (response CalculateApplicability200JSONResponse) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateAssistanceTierRequestObject struct {
+	Body *CalculateAssistanceTierJSONRequestBody
+}
+
+type CalculateAssistanceTierResponseObject interface {
+	VisitCalculateAssistanceTierResponse(w http.ResponseWriter) error
+}
+
+type CalculateAssistanceTier200JSONResponse AssistanceTierAnswer
+
+func (response CalculateAssistanceTier200JSONResponse) VisitCalculateAssistanceTierResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -17691,6 +17972,9 @@ type StrictServerInterface interface {
 	// CalculateApplicability Is a job a covered renovation
 	// (POST /v1/calculations/applicability)
 	CalculateApplicability(ctx context.Context, request CalculateApplicabilityRequestObject) (CalculateApplicabilityResponseObject, error)
+	// CalculateAssistanceTier Which tier is a rehabilitation in
+	// (POST /v1/calculations/assistance-tier)
+	CalculateAssistanceTier(ctx context.Context, request CalculateAssistanceTierRequestObject) (CalculateAssistanceTierResponseObject, error)
 	// CalculateCertificate Is somebody certified, on a day and in a place
 	// (POST /v1/calculations/certificate)
 	CalculateCertificate(ctx context.Context, request CalculateCertificateRequestObject) (CalculateCertificateResponseObject, error)
@@ -18409,6 +18693,52 @@ func (sh *strictHandler) CalculateApplicability(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateApplicabilityResponseObject); ok {
 		return validResponse.VisitCalculateApplicabilityResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateAssistanceTier operation middleware
+func (sh *strictHandler) CalculateAssistanceTier(ctx echo.Context) error {
+	var request CalculateAssistanceTierRequestObject
+
+	var body CalculateAssistanceTierJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateAssistanceTier(ctx.Request().Context(), request.(CalculateAssistanceTierRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateAssistanceTier")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateAssistanceTierResponseObject); ok {
+		return validResponse.VisitCalculateAssistanceTierResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -210,6 +210,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 	CalculateApplicability(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateAssistanceTierWithBody Which tier is a rehabilitation in
+	//
+	// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
+	CalculateAssistanceTierWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateAssistanceTier Which tier is a rehabilitation in
+	//
+	// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
+	CalculateAssistanceTier(ctx context.Context, body CalculateAssistanceTierJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateCertificateWithBody Is somebody certified, on a day and in a place
 	//
 	// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
@@ -2105,6 +2123,44 @@ func (c *Client) CalculateApplicabilityWithBody(ctx context.Context, contentType
 // Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 func (c *Client) CalculateApplicability(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateApplicabilityRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateAssistanceTierWithBody Which tier is a rehabilitation in
+//
+// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
+func (c *Client) CalculateAssistanceTierWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateAssistanceTierRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateAssistanceTier Which tier is a rehabilitation in
+//
+// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
+func (c *Client) CalculateAssistanceTier(ctx context.Context, body CalculateAssistanceTierJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateAssistanceTierRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6289,6 +6345,46 @@ func NewCalculateApplicabilityRequestWithBody(server string, contentType string,
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/applicability")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateAssistanceTierRequest calls the generic CalculateAssistanceTier builder with application/json body
+func NewCalculateAssistanceTierRequest(server string, body CalculateAssistanceTierJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateAssistanceTierRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateAssistanceTierRequestWithBody constructs an http.Request for the CalculateAssistanceTier method, with any body, and a specified content type
+func NewCalculateAssistanceTierRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/assistance-tier")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -14601,6 +14697,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 	CalculateApplicabilityWithResponse(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateApplicabilityResult, error)
 
+	// CalculateAssistanceTierWithBodyWithResponse Which tier is a rehabilitation in
+	//
+	// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
+	CalculateAssistanceTierWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateAssistanceTierResult, error)
+
+	// CalculateAssistanceTierWithResponse Which tier is a rehabilitation in
+	//
+	// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
+	CalculateAssistanceTierWithResponse(ctx context.Context, body CalculateAssistanceTierJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateAssistanceTierResult, error)
+
 	// CalculateCertificateWithBodyWithResponse Is somebody certified, on a day and in a place
 	//
 	// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
@@ -16718,6 +16832,47 @@ func (r CalculateApplicabilityResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateApplicabilityResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateAssistanceTierResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *AssistanceTierAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateAssistanceTierResult) GetJSON200() *AssistanceTierAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateAssistanceTierResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateAssistanceTierResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateAssistanceTierResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateAssistanceTierResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -21992,6 +22147,36 @@ func (c *ClientWithResponses) CalculateApplicabilityWithResponse(ctx context.Con
 	return ParseCalculateApplicabilityResult(rsp)
 }
 
+// CalculateAssistanceTierWithBodyWithResponse Which tier is a rehabilitation in
+//
+// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
+func (c *ClientWithResponses) CalculateAssistanceTierWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateAssistanceTierResult, error) {
+	rsp, err := c.CalculateAssistanceTierWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateAssistanceTierResult(rsp)
+}
+
+// CalculateAssistanceTierWithResponse Which tier is a rehabilitation in
+//
+// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
+func (c *ClientWithResponses) CalculateAssistanceTierWithResponse(ctx context.Context, body CalculateAssistanceTierJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateAssistanceTierResult, error) {
+	rsp, err := c.CalculateAssistanceTier(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateAssistanceTierResult(rsp)
+}
+
 // CalculateCertificateWithBodyWithResponse Is somebody certified, on a day and in a place
 //
 // Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
@@ -25133,6 +25318,32 @@ func ParseCalculateApplicabilityResult(rsp *http.Response) (*CalculateApplicabil
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest ApplicabilityAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateAssistanceTierResult parses an HTTP response from a CalculateAssistanceTierWithResponse call
+func ParseCalculateAssistanceTierResult(rsp *http.Response) (*CalculateAssistanceTierResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateAssistanceTierResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest AssistanceTierAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -5,6 +5,7 @@ import (
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/assistance"
 	"sillbook/internal/trade/home"
+	"sillbook/internal/trade/measure"
 )
 
 // ExemptionFacts reads the facts of the question whether the housing rule leaves something out.
@@ -34,4 +35,39 @@ func housingFor(told *api.HousingFor) home.HousingFor {
 	}
 	return map[api.HousingFor]home.HousingFor{api.HousingForGeneral: home.General, api.HousingForOlderPeople: home.OlderPeople,
 		api.HousingForPeopleWithDisabilities: home.PeopleWithDisabilities}[*told]
+}
+
+// TierFacts reads the facts of the question which tier a rehabilitation is in.
+func TierFacts(a api.AssistanceTierFacts) (assistance.TierFacts, error) {
+	var faults fault.Faults
+	f := assistance.TierFacts{AsOf: Day(a.AsOf), AssistedUnits: int(a.AssistedUnits), HomeRental: Tri(a.HomeRental), Insular: Tri(a.InsularArea), TestedFree: Tri(a.SurfacesTestedFree),
+		Federal: money(a.FederalAssistance), Assisted: money(a.HardCostsAssistedUnits), Shared: money(a.HardCostsCommonAndExterior)}
+	if a.Units != nil {
+		f.Units = int(*a.Units)
+	}
+	for i, c := range list(a.Costs) {
+		cost := assistance.Cost{For: assistance.Spending(c.For)}
+		if c.Where != nil {
+			cost.Where = assistance.Where(*c.Where)
+		}
+		if cost.For == assistance.HardCost && cost.Where == "" {
+			faults.Add(at("/costs", i, "/where"), "missing", "Say where this hard cost arises: assisted_units, common_or_exterior or other_units.")
+		}
+		amount := money(c.Amount)
+		if !amount.Known {
+			faults.Add(at("/costs", i, "/amount"), "missing", "Say how much it is, or leave the item out; where amounts are not known send the sums that are.")
+		}
+		cost.Amount = amount.Dollars
+		f.Costs = append(f.Costs, cost)
+	}
+	return f, faults.Err()
+}
+
+// money reads an amount of dollars, whose form the contract has checked; none is not known.
+func money(told *api.Dollars) assistance.Money {
+	if told == nil {
+		return assistance.Money{}
+	}
+	n, err := measure.ParseNumber(*told)
+	return assistance.Money{Dollars: n, Known: err == nil}
 }

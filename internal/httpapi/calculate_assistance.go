@@ -20,3 +20,16 @@ func housingRuleExemption(r *trade.Rules, b api.HousingRuleExemptionFacts) (any,
 	}
 	return answered(r.Assistance.Exemptions.In(list(b.Jurisdictions)).Exempt(facts))
 }
+
+// CalculateAssistanceTier answers which tier a rehabilitation is in, and what follows.
+func (s *Server) CalculateAssistanceTier(ctx context.Context, _ api.CalculateAssistanceTierRequestObject) (api.CalculateAssistanceTierResponseObject, error) {
+	return s.calculate(ctx, "assistance-tier")
+}
+
+func assistanceTier(r *trade.Rules, b api.AssistanceTierFacts) (any, error) {
+	facts, err := form.TierFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return answered(r.Assistance.Tiers.In(list(b.Jurisdictions)).Tier(facts))
+}

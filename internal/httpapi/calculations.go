@@ -32,6 +32,7 @@ func answering[F any](answer func(*trade.Rules, F) (any, error)) calculation {
 // calculations are all of them, by the last part of their path.
 var calculations = map[string]calculation{
 	"applicability":          answering(applicability),
+	"assistance-tier":        answering(assistanceTier),
 	"certificate":            answering(certificate),
 	"cleaning-verification":  answering(cleaningVerification),
 	"clearance":              answering(clearanceOf),

@@ -4,11 +4,12 @@ import "net/http"
 
 // One line for each operation of the contract: every response object is a reply.
 
-func (r reply) VisitAddContainerEventResponse(w http.ResponseWriter) error      { return r.write(w) }
-func (r reply) VisitAddFindingStepResponse(w http.ResponseWriter) error         { return r.write(w) }
-func (r reply) VisitArriveTripResponse(w http.ResponseWriter) error             { return r.write(w) }
-func (r reply) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error { return r.write(w) }
-func (r reply) VisitCalculateCertificateResponse(w http.ResponseWriter) error   { return r.write(w) }
+func (r reply) VisitAddContainerEventResponse(w http.ResponseWriter) error       { return r.write(w) }
+func (r reply) VisitAddFindingStepResponse(w http.ResponseWriter) error          { return r.write(w) }
+func (r reply) VisitArriveTripResponse(w http.ResponseWriter) error              { return r.write(w) }
+func (r reply) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error  { return r.write(w) }
+func (r reply) VisitCalculateAssistanceTierResponse(w http.ResponseWriter) error { return r.write(w) }
+func (r reply) VisitCalculateCertificateResponse(w http.ResponseWriter) error    { return r.write(w) }
 func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }

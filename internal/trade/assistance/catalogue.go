@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of assisted housing, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(exemptionRules())
+	return slices.Concat(exemptionRules(), tierRules())
 }
 
 func exemptionRules() []law.Rule {
@@ -38,4 +38,38 @@ func exemptionRules() []law.Rule {
 		}
 	}
 	return rules
+}
+
+func tierRules() []law.Rule {
+	const question = "assistance-tier"
+	deMinimis := []string{"hud_de_minimis_interior", "hud_de_minimis_exterior", "hud_de_minimis_component"}
+	return []law.Rule{
+		{Name: "federal_per_unit", Title: "Federal assistance for each unit", Calculation: question, Citation: perUnit,
+			Text:   "All Federal money in the project counts, whatever it is spent on, acquisition, permits and fees too. It is divided by the assisted units.",
+			Inputs: []string{"federal_assistance", "assisted_units"}},
+		{Name: "hard_cost_per_unit", Title: "Hard costs for each unit", Calculation: question, Citation: perUnit,
+			Text:   "The hard costs in the assisted units, divided by those, and the hard costs of common areas and exterior painted surfaces, divided by all units, are added.",
+			Inputs: []string{"hard_costs_assisted_units", "hard_costs_common_and_exterior", "costs", "assisted_units", "units"}},
+		{Name: "hard_costs_only", Title: "What is no hard cost", Calculation: question, Citation: perUnit,
+			Text:   "Left out are lead evaluation and hazard reduction for the housing rule (site preparation, occupant protection, relocation, interim controls, abatement, clearance, waste handling), soft costs, acquisition, and what is spent in units that are not assisted.",
+			Inputs: []string{"costs"}},
+		{Name: "assistance_amount", Title: "The smaller of the two decides the tier", Calculation: question, Citation: perUnit,
+			Text:   "The smaller of Federal assistance and hard costs for each assisted unit puts the project into the lowest, middle or highest tier. An amount exactly at the end of a tier is in that tier. One that is not known could be anything; where neither is known the highest tier is presumed.",
+			Inputs: []string{"federal_assistance", "costs"}, Parameters: []string{"rehabilitation_lower_amount", "rehabilitation_upper_amount"}, Reasons: []string{"tier_presumed"}},
+		{Name: "lowest_tier", Title: "What the lowest tier requires", Calculation: question, Citation: tierClause, Parameters: deMinimis,
+			Text:   "Test the surfaces to be disturbed or presume; safe work practices and repair of the paint disturbed; clearance of the worksite, unless not more than the de minimis is disturbed or the surfaces were tested free.",
+			Inputs: []string{"surfaces_tested_free"}},
+		{Name: "middle_tier", Title: "What the middle tier requires", Calculation: question, Citation: tierClause, Parameters: deMinimis,
+			Text:   "Test or presume, and a risk assessment of the assisted units, their common areas and the exterior; safe work practices and interim controls of the hazards found; clearance of the unit, or of a worksite that was contained.",
+			Inputs: []string{"federal_assistance", "costs"}},
+		{Name: "highest_tier", Title: "What the highest tier requires", Calculation: question, Citation: tierClause, Parameters: deMinimis,
+			Text:   "Test or presume, and a risk assessment; abatement of the hazards found, with interim controls allowed on exterior surfaces that are not disturbed and on paint hazards not above the de minimis; clearance of the unit.",
+			Inputs: []string{"federal_assistance", "costs"}},
+		{Name: "home_rental", Title: "Rentals of the HOME programme", Calculation: question, Citation: homeRental,
+			Text: "A rental that the HOME programme assists has ongoing lead-based paint maintenance.", Inputs: []string{"home_rental"}},
+		{Name: "insular_area", Title: "Insular areas", Calculation: question, Citation: insularRule, Parameters: deMinimis,
+			Text: "Insular areas have requirements of their own in place of those of the tiers.", Inputs: []string{"insular_area"}},
+		{Name: "rehabilitation_notices", Title: "Notices, pamphlet and records of rehabilitation", Calculation: question, Citation: tellClause, Parameters: []string{"housing_notice_days", "housing_records_years"},
+			Text: "Occupants get the pamphlet and, within a number of calendar days, notices of evaluation or presumption and of hazard reduction; the records are kept for years.", Inputs: []string{"as_of"}},
+	}
 }

@@ -8,11 +8,15 @@ import "sillbook/internal/trade/law"
 // Rules are the questions of the housing rule, each with the parameters that it reads. They never change.
 type Rules struct {
 	Exemptions ExemptionRules
+	Tiers      TierRules
 }
 
 // NewRules finds what every question reads.
 func NewRules(book *law.Book) (r Rules, err error) {
-	r.Exemptions, err = newExemptionRules(book)
+	if r.Exemptions, err = newExemptionRules(book); err != nil {
+		return r, err
+	}
+	r.Tiers, err = newTierRules(book)
 	return r, err
 }
 
