@@ -9529,6 +9529,9 @@ type EndRenovationJSONRequestBody = EndRequest
 // MoveRenovationJSONRequestBody defines body for MoveRenovation for application/json ContentType.
 type MoveRenovationJSONRequestBody = MoveRequest
 
+// RehearseRenovationJSONRequestBody defines body for RehearseRenovation for application/json ContentType.
+type RehearseRenovationJSONRequestBody = RehearsalRequest
+
 // CreateRoomJSONRequestBody defines body for CreateRoom for application/json ContentType.
 type CreateRoomJSONRequestBody = RoomCreate
 
@@ -9573,6 +9576,9 @@ type PatchUnitApplicationMergePatchPlusJSONRequestBody = UnitPatch
 
 // EndUnitJSONRequestBody defines body for EndUnit for application/json ContentType.
 type EndUnitJSONRequestBody = EndRequest
+
+// RehearseUnitJSONRequestBody defines body for RehearseUnit for application/json ContentType.
+type RehearseUnitJSONRequestBody = RehearsalRequest
 
 // CreateVerificationJSONRequestBody defines body for CreateVerification for application/json ContentType.
 type CreateVerificationJSONRequestBody = VerificationCreate
@@ -9888,6 +9894,9 @@ type ServerInterface interface {
 	// MoveRenovation Ask for a move
 	// (POST /v1/renovations/{id}/moves)
 	MoveRenovation(ctx echo.Context, id ID, params MoveRenovationParams) error
+	// RehearseRenovation Judge a job again under other law
+	// (POST /v1/renovations/{id}/rehearsal)
+	RehearseRenovation(ctx echo.Context, id ID) error
 	// GetRenovationBalance Where the job's waste is
 	// (GET /v1/renovations/{id}/waste-balance)
 	GetRenovationBalance(ctx echo.Context, id ID) error
@@ -9966,6 +9975,9 @@ type ServerInterface interface {
 	// EndUnit End an unit
 	// (POST /v1/units/{id}/end)
 	EndUnit(ctx echo.Context, id ID, params EndUnitParams) error
+	// RehearseUnit Ask for a unit's coverage again under other law
+	// (POST /v1/units/{id}/rehearsal)
+	RehearseUnit(ctx echo.Context, id ID) error
 	// ListVerifications List verifications
 	// (GET /v1/verifications)
 	ListVerifications(ctx echo.Context, params ListVerificationsParams) error
@@ -13409,6 +13421,22 @@ func (w *ServerInterfaceWrapper) MoveRenovation(ctx echo.Context) error {
 	return err
 }
 
+// RehearseRenovation converts echo context to params.
+func (w *ServerInterfaceWrapper) RehearseRenovation(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RehearseRenovation(ctx, id)
+	return err
+}
+
 // GetRenovationBalance converts echo context to params.
 func (w *ServerInterfaceWrapper) GetRenovationBalance(ctx echo.Context) error {
 	var err error
@@ -14441,6 +14469,22 @@ func (w *ServerInterfaceWrapper) EndUnit(ctx echo.Context) error {
 	return err
 }
 
+// RehearseUnit converts echo context to params.
+func (w *ServerInterfaceWrapper) RehearseUnit(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RehearseUnit(ctx, id)
+	return err
+}
+
 // ListVerifications converts echo context to params.
 func (w *ServerInterfaceWrapper) ListVerifications(ctx echo.Context) error {
 	var err error
@@ -14749,6 +14793,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/renovations/:id/blockers", wrapper.ListBlockers, options.OperationMiddlewares["ListBlockers"]...)
 	router.POST(options.BaseURL+"/v1/renovations/:id/end", wrapper.EndRenovation, options.OperationMiddlewares["EndRenovation"]...)
 	router.POST(options.BaseURL+"/v1/renovations/:id/moves", wrapper.MoveRenovation, options.OperationMiddlewares["MoveRenovation"]...)
+	router.POST(options.BaseURL+"/v1/renovations/:id/rehearsal", wrapper.RehearseRenovation, options.OperationMiddlewares["RehearseRenovation"]...)
 	router.GET(options.BaseURL+"/v1/renovations/:id/waste-balance", wrapper.GetRenovationBalance, options.OperationMiddlewares["GetRenovationBalance"]...)
 	router.PUT(options.BaseURL+"/v1/renovations/by-external-id/:system/:value", wrapper.PutRenovationByExternalId, options.OperationMiddlewares["PutRenovationByExternalId"]...)
 	router.GET(options.BaseURL+"/v1/rooms", wrapper.ListRooms, options.OperationMiddlewares["ListRooms"]...)
@@ -14775,6 +14820,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PATCH(options.BaseURL+"/v1/units/:id", wrapper.PatchUnit, options.OperationMiddlewares["PatchUnit"]...)
 	router.GET(options.BaseURL+"/v1/units/:id/coverage", wrapper.GetUnitCoverage, options.OperationMiddlewares["GetUnitCoverage"]...)
 	router.POST(options.BaseURL+"/v1/units/:id/end", wrapper.EndUnit, options.OperationMiddlewares["EndUnit"]...)
+	router.POST(options.BaseURL+"/v1/units/:id/rehearsal", wrapper.RehearseUnit, options.OperationMiddlewares["RehearseUnit"]...)
 	router.PUT(options.BaseURL+"/v1/units/by-external-id/:system/:value", wrapper.PutUnitByExternalId, options.OperationMiddlewares["PutUnitByExternalId"]...)
 	router.GET(options.BaseURL+"/v1/verifications", wrapper.ListVerifications, options.OperationMiddlewares["ListVerifications"]...)
 	router.POST(options.BaseURL+"/v1/verifications", wrapper.CreateVerification, options.OperationMiddlewares["CreateVerification"]...)
@@ -17219,6 +17265,29 @@ func (response MoveRenovation200JSONResponse) VisitMoveRenovationResponse(w http
 	return err
 }
 
+type RehearseRenovationRequestObject struct {
+	Id   ID `json:"id"`
+	Body *RehearseRenovationJSONRequestBody
+}
+
+type RehearseRenovationResponseObject interface {
+	VisitRehearseRenovationResponse(w http.ResponseWriter) error
+}
+
+type RehearseRenovation200JSONResponse Rehearsal
+
+func (response RehearseRenovation200JSONResponse) VisitRehearseRenovationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetRenovationBalanceRequestObject struct {
 	Id ID `json:"id"`
 }
@@ -17851,6 +17920,29 @@ func (response EndUnit200JSONResponse) VisitEndUnitResponse(w http.ResponseWrite
 	return err
 }
 
+type RehearseUnitRequestObject struct {
+	Id   ID `json:"id"`
+	Body *RehearseUnitJSONRequestBody
+}
+
+type RehearseUnitResponseObject interface {
+	VisitRehearseUnitResponse(w http.ResponseWriter) error
+}
+
+type RehearseUnit200JSONResponse Rehearsal
+
+func (response RehearseUnit200JSONResponse) VisitRehearseUnitResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListVerificationsRequestObject struct {
 	Params ListVerificationsParams
 }
@@ -18251,6 +18343,9 @@ type StrictServerInterface interface {
 	// MoveRenovation Ask for a move
 	// (POST /v1/renovations/{id}/moves)
 	MoveRenovation(ctx context.Context, request MoveRenovationRequestObject) (MoveRenovationResponseObject, error)
+	// RehearseRenovation Judge a job again under other law
+	// (POST /v1/renovations/{id}/rehearsal)
+	RehearseRenovation(ctx context.Context, request RehearseRenovationRequestObject) (RehearseRenovationResponseObject, error)
 	// GetRenovationBalance Where the job's waste is
 	// (GET /v1/renovations/{id}/waste-balance)
 	GetRenovationBalance(ctx context.Context, request GetRenovationBalanceRequestObject) (GetRenovationBalanceResponseObject, error)
@@ -18329,6 +18424,9 @@ type StrictServerInterface interface {
 	// EndUnit End an unit
 	// (POST /v1/units/{id}/end)
 	EndUnit(ctx context.Context, request EndUnitRequestObject) (EndUnitResponseObject, error)
+	// RehearseUnit Ask for a unit's coverage again under other law
+	// (POST /v1/units/{id}/rehearsal)
+	RehearseUnit(ctx context.Context, request RehearseUnitRequestObject) (RehearseUnitResponseObject, error)
 	// ListVerifications List verifications
 	// (GET /v1/verifications)
 	ListVerifications(ctx context.Context, request ListVerificationsRequestObject) (ListVerificationsResponseObject, error)
@@ -22321,6 +22419,54 @@ func (sh *strictHandler) MoveRenovation(ctx echo.Context, id ID, params MoveReno
 	return nil
 }
 
+// RehearseRenovation operation middleware
+func (sh *strictHandler) RehearseRenovation(ctx echo.Context, id ID) error {
+	var request RehearseRenovationRequestObject
+
+	request.Id = id
+
+	var body RehearseRenovationJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RehearseRenovation(ctx.Request().Context(), request.(RehearseRenovationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RehearseRenovation")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RehearseRenovationResponseObject); ok {
+		return validResponse.VisitRehearseRenovationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetRenovationBalance operation middleware
 func (sh *strictHandler) GetRenovationBalance(ctx echo.Context, id ID) error {
 	var request GetRenovationBalanceRequestObject
@@ -23327,6 +23473,54 @@ func (sh *strictHandler) EndUnit(ctx echo.Context, id ID, params EndUnitParams) 
 		return err
 	} else if validResponse, ok := response.(EndUnitResponseObject); ok {
 		return validResponse.VisitEndUnitResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RehearseUnit operation middleware
+func (sh *strictHandler) RehearseUnit(ctx echo.Context, id ID) error {
+	var request RehearseUnitRequestObject
+
+	request.Id = id
+
+	var body RehearseUnitJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RehearseUnit(ctx.Request().Context(), request.(RehearseUnitRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RehearseUnit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RehearseUnitResponseObject); ok {
+		return validResponse.VisitRehearseUnitResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

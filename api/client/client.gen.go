@@ -1477,6 +1477,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/renovations/{id}/moves (the `MoveRenovation` operationId).
 	MoveRenovation(ctx context.Context, id ID, params *MoveRenovationParams, body MoveRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// RehearseRenovationWithBody Judge a job again under other law
+	//
+	// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/renovations/{id}/rehearsal (the `RehearseRenovation` operationId).
+	RehearseRenovationWithBody(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RehearseRenovation Judge a job again under other law
+	//
+	// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/renovations/{id}/rehearsal (the `RehearseRenovation` operationId).
+	RehearseRenovation(ctx context.Context, id ID, body RehearseRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// GetRenovationBalance Where the job's waste is
 	//
 	// The balance of the job's containers. It always closes.
@@ -1647,7 +1665,7 @@ type ClientInterface interface {
 
 	// RehearseSmallRepairWithBody Judge a small repair again under other law
 	//
-	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	// Judges the repair twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -1656,7 +1674,7 @@ type ClientInterface interface {
 
 	// RehearseSmallRepair Judge a small repair again under other law
 	//
-	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	// Judges the repair twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -1823,6 +1841,24 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/units/{id}/end (the `EndUnit` operationId).
 	EndUnit(ctx context.Context, id ID, params *EndUnitParams, body EndUnitJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RehearseUnitWithBody Ask for a unit's coverage again under other law
+	//
+	// Asks whether the unit is covered twice, today and from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/units/{id}/rehearsal (the `RehearseUnit` operationId).
+	RehearseUnitWithBody(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RehearseUnit Ask for a unit's coverage again under other law
+	//
+	// Asks whether the unit is covered twice, today and from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/units/{id}/rehearsal (the `RehearseUnit` operationId).
+	RehearseUnit(ctx context.Context, id ID, body RehearseUnitJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListVerifications List verifications
 	//
@@ -4890,6 +4926,44 @@ func (c *Client) MoveRenovation(ctx context.Context, id ID, params *MoveRenovati
 	return c.Client.Do(req)
 }
 
+// RehearseRenovationWithBody Judge a job again under other law
+//
+// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/renovations/{id}/rehearsal (the `RehearseRenovation` operationId).
+func (c *Client) RehearseRenovationWithBody(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRehearseRenovationRequestWithBody(c.Server, id, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RehearseRenovation Judge a job again under other law
+//
+// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/renovations/{id}/rehearsal (the `RehearseRenovation` operationId).
+func (c *Client) RehearseRenovation(ctx context.Context, id ID, body RehearseRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRehearseRenovationRequest(c.Server, id, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
 // GetRenovationBalance Where the job's waste is
 //
 // The balance of the job's containers. It always closes.
@@ -5260,7 +5334,7 @@ func (c *Client) EndSmallRepair(ctx context.Context, id ID, params *EndSmallRepa
 
 // RehearseSmallRepairWithBody Judge a small repair again under other law
 //
-// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+// Judges the repair twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
 //
 // Takes any type of body and a specified content type.
 //
@@ -5279,7 +5353,7 @@ func (c *Client) RehearseSmallRepairWithBody(ctx context.Context, id ID, content
 
 // RehearseSmallRepair Judge a small repair again under other law
 //
-// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+// Judges the repair twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -5637,6 +5711,44 @@ func (c *Client) EndUnitWithBody(ctx context.Context, id ID, params *EndUnitPara
 // Corresponds with POST /v1/units/{id}/end (the `EndUnit` operationId).
 func (c *Client) EndUnit(ctx context.Context, id ID, params *EndUnitParams, body EndUnitJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewEndUnitRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RehearseUnitWithBody Ask for a unit's coverage again under other law
+//
+// Asks whether the unit is covered twice, today and from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/units/{id}/rehearsal (the `RehearseUnit` operationId).
+func (c *Client) RehearseUnitWithBody(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRehearseUnitRequestWithBody(c.Server, id, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RehearseUnit Ask for a unit's coverage again under other law
+//
+// Asks whether the unit is covered twice, today and from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/units/{id}/rehearsal (the `RehearseUnit` operationId).
+func (c *Client) RehearseUnit(ctx context.Context, id ID, body RehearseUnitJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRehearseUnitRequest(c.Server, id, body)
 	if err != nil {
 		return nil, err
 	}
@@ -12364,6 +12476,53 @@ func NewMoveRenovationRequestWithBody(server string, id ID, params *MoveRenovati
 	return req, nil
 }
 
+// NewRehearseRenovationRequest calls the generic RehearseRenovation builder with application/json body
+func NewRehearseRenovationRequest(server string, id ID, body RehearseRenovationJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewRehearseRenovationRequestWithBody(server, id, "application/json", bodyReader)
+}
+
+// NewRehearseRenovationRequestWithBody constructs an http.Request for the RehearseRenovation method, with any body, and a specified content type
+func NewRehearseRenovationRequestWithBody(server string, id ID, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/renovations/%s/rehearsal", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
 // NewGetRenovationBalanceRequest constructs an http.Request for the GetRenovationBalance method
 func NewGetRenovationBalanceRequest(server string, id ID) (*http.Request, error) {
 	var err error
@@ -14226,6 +14385,53 @@ func NewEndUnitRequestWithBody(server string, id ID, params *EndUnitParams, cont
 	return req, nil
 }
 
+// NewRehearseUnitRequest calls the generic RehearseUnit builder with application/json body
+func NewRehearseUnitRequest(server string, id ID, body RehearseUnitJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewRehearseUnitRequestWithBody(server, id, "application/json", bodyReader)
+}
+
+// NewRehearseUnitRequestWithBody constructs an http.Request for the RehearseUnit method, with any body, and a specified content type
+func NewRehearseUnitRequestWithBody(server string, id ID, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/units/%s/rehearsal", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
 // NewListVerificationsRequest constructs an http.Request for the ListVerifications method
 func NewListVerificationsRequest(server string, params *ListVerificationsParams) (*http.Request, error) {
 	var err error
@@ -16038,6 +16244,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/renovations/{id}/moves (the `MoveRenovation` operationId).
 	MoveRenovationWithResponse(ctx context.Context, id ID, params *MoveRenovationParams, body MoveRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*MoveRenovationResult, error)
 
+	// RehearseRenovationWithBodyWithResponse Judge a job again under other law
+	//
+	// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/renovations/{id}/rehearsal (the `RehearseRenovation` operationId).
+	RehearseRenovationWithBodyWithResponse(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RehearseRenovationResult, error)
+
+	// RehearseRenovationWithResponse Judge a job again under other law
+	//
+	// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/renovations/{id}/rehearsal (the `RehearseRenovation` operationId).
+	RehearseRenovationWithResponse(ctx context.Context, id ID, body RehearseRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*RehearseRenovationResult, error)
+
 	// GetRenovationBalanceWithResponse Where the job's waste is
 	//
 	// The balance of the job's containers. It always closes.
@@ -16220,7 +16444,7 @@ type ClientWithResponsesInterface interface {
 
 	// RehearseSmallRepairWithBodyWithResponse Judge a small repair again under other law
 	//
-	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	// Judges the repair twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -16229,7 +16453,7 @@ type ClientWithResponsesInterface interface {
 
 	// RehearseSmallRepairWithResponse Judge a small repair again under other law
 	//
-	// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+	// Judges the repair twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -16406,6 +16630,24 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/units/{id}/end (the `EndUnit` operationId).
 	EndUnitWithResponse(ctx context.Context, id ID, params *EndUnitParams, body EndUnitJSONRequestBody, reqEditors ...RequestEditorFn) (*EndUnitResult, error)
+
+	// RehearseUnitWithBodyWithResponse Ask for a unit's coverage again under other law
+	//
+	// Asks whether the unit is covered twice, today and from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/units/{id}/rehearsal (the `RehearseUnit` operationId).
+	RehearseUnitWithBodyWithResponse(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RehearseUnitResult, error)
+
+	// RehearseUnitWithResponse Ask for a unit's coverage again under other law
+	//
+	// Asks whether the unit is covered twice, today and from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/units/{id}/rehearsal (the `RehearseUnit` operationId).
+	RehearseUnitWithResponse(ctx context.Context, id ID, body RehearseUnitJSONRequestBody, reqEditors ...RequestEditorFn) (*RehearseUnitResult, error)
 
 	// ListVerificationsWithResponse List verifications
 	//
@@ -20693,6 +20935,47 @@ func (r MoveRenovationResult) ContentType() string {
 	return ""
 }
 
+type RehearseRenovationResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Rehearsal
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r RehearseRenovationResult) GetJSON200() *Rehearsal {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r RehearseRenovationResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r RehearseRenovationResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r RehearseRenovationResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r RehearseRenovationResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 type GetRenovationBalanceResult struct {
 	Body         []byte
 	HTTPResponse *http.Response
@@ -21767,6 +22050,47 @@ func (r EndUnitResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r EndUnitResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type RehearseUnitResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Rehearsal
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r RehearseUnitResult) GetJSON200() *Rehearsal {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r RehearseUnitResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r RehearseUnitResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r RehearseUnitResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r RehearseUnitResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -24382,6 +24706,36 @@ func (c *ClientWithResponses) MoveRenovationWithResponse(ctx context.Context, id
 	return ParseMoveRenovationResult(rsp)
 }
 
+// RehearseRenovationWithBodyWithResponse Judge a job again under other law
+//
+// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/renovations/{id}/rehearsal (the `RehearseRenovation` operationId).
+func (c *ClientWithResponses) RehearseRenovationWithBodyWithResponse(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RehearseRenovationResult, error) {
+	rsp, err := c.RehearseRenovationWithBody(ctx, id, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRehearseRenovationResult(rsp)
+}
+
+// RehearseRenovationWithResponse Judge a job again under other law
+//
+// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/renovations/{id}/rehearsal (the `RehearseRenovation` operationId).
+func (c *ClientWithResponses) RehearseRenovationWithResponse(ctx context.Context, id ID, body RehearseRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*RehearseRenovationResult, error) {
+	rsp, err := c.RehearseRenovation(ctx, id, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRehearseRenovationResult(rsp)
+}
+
 // GetRenovationBalanceWithResponse Where the job's waste is
 //
 // The balance of the job's containers. It always closes.
@@ -24684,7 +25038,7 @@ func (c *ClientWithResponses) EndSmallRepairWithResponse(ctx context.Context, id
 
 // RehearseSmallRepairWithBodyWithResponse Judge a small repair again under other law
 //
-// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+// Judges the repair twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -24699,7 +25053,7 @@ func (c *ClientWithResponses) RehearseSmallRepairWithBodyWithResponse(ctx contex
 
 // RehearseSmallRepairWithResponse Judge a small repair again under other law
 //
-// Judges what was recorded once more, from the same facts, under other law, beside the verdict that was given then. Nothing is stored and nothing changes.
+// Judges the repair twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
@@ -24995,6 +25349,36 @@ func (c *ClientWithResponses) EndUnitWithResponse(ctx context.Context, id ID, pa
 		return nil, err
 	}
 	return ParseEndUnitResult(rsp)
+}
+
+// RehearseUnitWithBodyWithResponse Ask for a unit's coverage again under other law
+//
+// Asks whether the unit is covered twice, today and from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/units/{id}/rehearsal (the `RehearseUnit` operationId).
+func (c *ClientWithResponses) RehearseUnitWithBodyWithResponse(ctx context.Context, id ID, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RehearseUnitResult, error) {
+	rsp, err := c.RehearseUnitWithBody(ctx, id, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRehearseUnitResult(rsp)
+}
+
+// RehearseUnitWithResponse Ask for a unit's coverage again under other law
+//
+// Asks whether the unit is covered twice, today and from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/units/{id}/rehearsal (the `RehearseUnit` operationId).
+func (c *ClientWithResponses) RehearseUnitWithResponse(ctx context.Context, id ID, body RehearseUnitJSONRequestBody, reqEditors ...RequestEditorFn) (*RehearseUnitResult, error) {
+	rsp, err := c.RehearseUnit(ctx, id, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRehearseUnitResult(rsp)
 }
 
 // ListVerificationsWithResponse List verifications
@@ -27788,6 +28172,32 @@ func ParseMoveRenovationResult(rsp *http.Response) (*MoveRenovationResult, error
 	return response, nil
 }
 
+// ParseRehearseRenovationResult parses an HTTP response from a RehearseRenovationWithResponse call
+func ParseRehearseRenovationResult(rsp *http.Response) (*RehearseRenovationResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &RehearseRenovationResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Rehearsal
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
 // ParseGetRenovationBalanceResult parses an HTTP response from a GetRenovationBalanceWithResponse call
 func ParseGetRenovationBalanceResult(rsp *http.Response) (*GetRenovationBalanceResult, error) {
 	bodyBytes, err := io.ReadAll(rsp.Body)
@@ -28468,6 +28878,32 @@ func ParseEndUnitResult(rsp *http.Response) (*EndUnitResult, error) {
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Unit
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseRehearseUnitResult parses an HTTP response from a RehearseUnitWithResponse call
+func ParseRehearseUnitResult(rsp *http.Response) (*RehearseUnitResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &RehearseUnitResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Rehearsal
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -71,6 +71,16 @@ func TestOverlayTightensWhatIsStored(t *testing.T) {
 	require.Equal(t, "minor", r["after"].(map[string]any)["outcome"])
 	require.Equal(t, "/outcome", r["differences"].([]any)[0].(map[string]any)["pointer"])
 	require.Equal(t, repair["outcome"], c.Get("/v1/small-repairs/" + repair["id"].(string)).Is(200).JSON()["outcome"], "nothing was stored")
+
+	job := c.Post("/v1/renovations", object{"property_id": property, "title": "Hall", "planned_start": "2026-08-03", "work_items": []object{{"room_id": room, "component": "wall",
+		"area": object{"value": "3", "unit": "ft2"}, "method": "wet_scraping"}}, "done_by": object{"relation": "landlord_employee"}}).Is(201).JSON()
+	require.Equal(t, "covered_renovation", job["outcome"])
+	r = c.Post("/v1/renovations/"+job["id"].(string)+"/rehearsal", `{"under":{"without_overlays":true}}`).Is(200).JSON()
+	require.Equal(t, []any{"covered_renovation", "minor"}, []any{r["before"].(map[string]any)["outcome"], r["after"].(map[string]any)["outcome"]})
+	empty := c.Post("/v1/renovations", object{"property_id": property, "title": "Nothing yet", "work_items": []object{}}).Is(201).ID()
+	require.Equal(t, false, c.Post("/v1/renovations/"+empty+"/rehearsal", `{"under":{"without_overlays":true}}`).Is(200).JSON()["changed"], "a job without work has no answer")
+	r = c.Post("/v1/units/"+unit+"/rehearsal", `{"under":{"required_on":"2000-01-01"}}`).Is(200).JSON()
+	require.Equal(t, "presumed_covered", r["after"].(map[string]any)["outcome"])
 }
 
 func TestLocalRequirementsOfAnEvent(t *testing.T) {

@@ -10,10 +10,12 @@ import (
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
+	"github.com/google/uuid"
 
 	"sillbook/api"
 	"sillbook/internal/fault"
 	"sillbook/internal/form"
+	"sillbook/internal/postgres"
 	"sillbook/internal/trade"
 	"sillbook/internal/trade/law"
 )
@@ -157,24 +159,36 @@ func (s *Server) RehearseClearance(ctx context.Context, told api.RehearseClearan
 
 // RehearseSmallRepair judges a recorded small repair under the law that answers now and under another.
 func (s *Server) RehearseSmallRepair(ctx context.Context, told api.RehearseSmallRepairRequestObject) (api.RehearseSmallRepairResponseObject, error) {
-	now, other, err := s.bothLaws(ctx, told.Body.Under)
+	return s.rehearse(ctx, told.Body.Under, told.Id, s.store.RehearseRepair)
+}
+
+// RehearseRenovation judges a recorded job likewise.
+func (s *Server) RehearseRenovation(ctx context.Context, told api.RehearseRenovationRequestObject) (api.RehearseRenovationResponseObject, error) {
+	return s.rehearse(ctx, told.Body.Under, told.Id, s.store.RehearseRenovation)
+}
+
+// RehearseUnit asks for a unit's coverage likewise.
+func (s *Server) RehearseUnit(ctx context.Context, told api.RehearseUnitRequestObject) (api.RehearseUnitResponseObject, error) {
+	return s.rehearse(ctx, told.Body.Under, told.Id, s.store.RehearseUnit)
+}
+
+// rehearse judges a record under the law that answers now and under another.
+func (s *Server) rehearse(ctx context.Context, under api.RehearsalLaw, id uuid.UUID, judge func(context.Context, postgres.Call, uuid.UUID, ...*trade.Rules) ([]postgres.Judged, error)) (reply, error) {
+	now, other, err := s.bothLaws(ctx, under)
 	if err != nil {
-		return nil, err
+		return reply{}, err
 	}
-	answers, err := s.store.RehearseRepair(ctx, requestOf(ctx).call(), told.Id, now, other)
+	answers, err := judge(ctx, requestOf(ctx).call(), id, now, other)
 	if err != nil {
-		return nil, err
+		return reply{}, err
 	}
-	sides := make([]rehearsalSide, 2)
+	sides := make([]rehearsalSide, len(answers))
 	for i, rules := range []*trade.Rules{now, other} {
-		text, err := json.Marshal(answers[i], json.Deterministic(true))
+		text, err := json.Marshal(answers[i].Members, json.Deterministic(true))
 		if err != nil {
-			return nil, err
+			return reply{}, err
 		}
-		sides[i] = rehearsalSide{RuleSet: rules.Law.RuleSet(), Answer: text}
-		if err := json.Unmarshal(answers[i]["outcome"], &sides[i].Outcome); err != nil {
-			return nil, err
-		}
+		sides[i] = rehearsalSide{RuleSet: rules.Law.RuleSet(), Outcome: answers[i].Outcome, Answer: text}
 	}
 	return rehearsed(sides[0], sides[1])
 }

@@ -188,6 +188,14 @@ var crossings = map[string]asAnother{
 		_, err := s.RehearseRepair(t.Context(), call, made["small_repair"], s.Rules())
 		refused(t, err)
 	},
+	"RehearseRenovation": func(t *testing.T, s *postgres.Store, call postgres.Call, _ book, made map[string]uuid.UUID) {
+		_, err := s.RehearseRenovation(t.Context(), call, made["renovation"], s.Rules())
+		refused(t, err)
+	},
+	"RehearseUnit": func(t *testing.T, s *postgres.Store, call postgres.Call, _ book, made map[string]uuid.UUID) {
+		_, err := s.RehearseUnit(t.Context(), call, made["unit"], s.Rules())
+		refused(t, err)
+	},
 	"AddFindingStep": func(t *testing.T, s *postgres.Store, call postgres.Call, _ book, made map[string]uuid.UUID) {
 		_, err := s.AddFindingStep(t.Context(), call, made["finding"], postgres.FindingStep{What: "corrected"})
 		refused(t, err)
