@@ -28,6 +28,9 @@ func TestDemoTellsItsStory(t *testing.T) {
 		"Bags: 4 sealed = 0 stored + 1 on the way + 3 delivered + 0 lost. Not accounted for: 1.",
 		"Bags: 4 sealed = 0 stored + 0 on the way + 4 delivered + 0 lost. Not accounted for: 0.",
 		"A restricted requirement applies, due ", "92 of the landlord's 219 units:",
+		"No: it passed then and would have failed.", "It would have passed: until 11 January 2026",
+		"the town's 3 ug/ft2 governs, where federal law has 5", "the federal minimum of 6 governs", "Tell the building office at least 7 days before",
+		"build year: 1978 or later, recorded, and it is not covered",
 		"none is missing and none comes twice", "Version 1, recorded on", "not legal advice",
 	} {
 		require.Contains(t, told, line)

@@ -36,6 +36,7 @@ func (s *story) firstLap(j job) {
 		wipe(j, "W-1", "floor below the new window", api.SurfaceFloorBare, "12", "12", "2.6"),
 		wipe(j, "W-2", "sill of the new window", api.SurfaceSill, "23 15/16", "2 7/8", "24"),
 		wipe(j, "W-3", "trough of the other window", api.SurfaceTrough, "23 15/16", "3 1/2", "19"))
+	s.notCleared = c.Id
 	s.ask("%s. The laboratory reports the three wipes taken on %s. On the sill: 24 ug over 23 15/16 by 2 7/8 inches. Is the job clear?", day(s.clock, 10), short(*c.SampledOn))
 	must(*c.Outcome == api.ClearanceOutcomeFailed && *c.Lap == 1, "the first clearance fails")
 	sill := (*c.Verdicts)[1]
@@ -60,6 +61,7 @@ func (s *story) secondLap(j job) {
 		wipe(j, "W-4", "floor below the new window", api.SurfaceFloorBare, "12", "12", "1.8"),
 		wipe(j, "W-5", "sill of the new window", api.SurfaceSill, "23 15/16", "2 7/8", "5.5"),
 		wipe(j, "W-6", "trough of the other window", api.SurfaceTrough, "23 15/16", "3 1/2", "12"))
+	s.cleared = c.Id
 	s.ask("%s. The crew has cleaned again, and new wipes were taken on %s. Is it clear now?", day(s.clock, 7), short(*c.SampledOn))
 	must(*c.Outcome == api.ClearanceOutcomePassed && *c.Lap == 2, "the second lap passes")
 	s.answer("Yes, on lap %d. Wipe by wipe:", *c.Lap)

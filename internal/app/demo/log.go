@@ -11,9 +11,9 @@ import (
 	"sillbook/api"
 )
 
-// log reads the one log of everything, and an old version of a record (chapter 5).
+// log reads the one log of everything, and an old version of a record (chapter 6).
 func (s *story) log() {
-	s.chapter(5, "The log, in which nothing is lost", s.clock.day(0))
+	s.chapter(6, "The log, in which nothing is lost", s.clock.day(0))
 	changes := s.changes()
 	s.ask("%s: what has happened in our records, in order?", s.homes.Landlord)
 	kinds, actions := map[string]int{}, map[string]int{}

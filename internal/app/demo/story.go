@@ -26,6 +26,7 @@ type story struct {
 	firstRepair            uuid.UUID   // the one that was minor, until it was not
 	bags                   []uuid.UUID // of the renovation
 	station                uuid.UUID   // that takes them
+	notCleared, cleared    uuid.UUID   // the clearances of the renovation
 }
 
 // tell tells the story from beginning to end. Numbers of days count back from today.
@@ -40,6 +41,7 @@ func (s *story) tell(ctx context.Context, service *service) (err error) {
 	s.renovation()
 	s.clock.right()
 	s.sharing()
+	s.localLaw()
 	s.log()
 	s.closing()
 	return nil
