@@ -1453,6 +1453,24 @@ func (e OpeningKind) Valid() bool {
 	}
 }
 
+// Defines values for PlanOutcome.
+const (
+	PlanOutcomeVisualOnly PlanOutcome = "visual_only"
+	PlanOutcomeWipes      PlanOutcome = "wipes"
+)
+
+// Valid indicates whether the value is a known member of the PlanOutcome enum.
+func (e PlanOutcome) Valid() bool {
+	switch e {
+	case PlanOutcomeVisualOnly:
+		return true
+	case PlanOutcomeWipes:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for PracticeStance.
 const (
 	PracticeStanceAllowed    PracticeStance = "allowed"
@@ -1846,6 +1864,30 @@ func (e Role) Valid() bool {
 	}
 }
 
+// Defines values for RoomFloor.
+const (
+	RoomFloorFloorBare     RoomFloor = "floor_bare"
+	RoomFloorFloorCarpeted RoomFloor = "floor_carpeted"
+	RoomFloorPorchFloor    RoomFloor = "porch_floor"
+	RoomFloorUnknown       RoomFloor = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the RoomFloor enum.
+func (e RoomFloor) Valid() bool {
+	switch e {
+	case RoomFloorFloorBare:
+		return true
+	case RoomFloorFloorCarpeted:
+		return true
+	case RoomFloorPorchFloor:
+		return true
+	case RoomFloorUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for RoomKind.
 const (
 	RoomKindCloset     RoomKind = "closet"
@@ -1936,6 +1978,51 @@ func (e SampleOutcome) Valid() bool {
 	case SampleOutcomeNotJudged:
 		return true
 	case SampleOutcomePass:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for SampledWork.
+const (
+	SampledWorkAbatement  SampledWork = "abatement"
+	SampledWorkOther      SampledWork = "other"
+	SampledWorkRenovation SampledWork = "renovation"
+	SampledWorkUnknown    SampledWork = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the SampledWork enum.
+func (e SampledWork) Valid() bool {
+	switch e {
+	case SampledWorkAbatement:
+		return true
+	case SampledWorkOther:
+		return true
+	case SampledWorkRenovation:
+		return true
+	case SampledWorkUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for SamplingExtent.
+const (
+	SamplingExtentExterior SamplingExtent = "exterior"
+	SamplingExtentUnit     SamplingExtent = "unit"
+	SamplingExtentWorksite SamplingExtent = "worksite"
+)
+
+// Valid indicates whether the value is a known member of the SamplingExtent enum.
+func (e SamplingExtent) Valid() bool {
+	switch e {
+	case SamplingExtentExterior:
+		return true
+	case SamplingExtentUnit:
+		return true
+	case SamplingExtentWorksite:
 		return true
 	default:
 		return false
@@ -3643,6 +3730,9 @@ type Computed struct {
 // ComputedDollars US dollars that were computed, rounded to cents for show. No verdict reads it.
 type ComputedDollars = string
 
+// ComputedOrNone A quantity the book computed, rounded for show; null where there is none. area_that_decides and area_that_meets are the least areas with which the told laboratory's limit would be low enough.
+type ComputedOrNone = Computed
+
 // Contained The containment of one room, or of one stretch of the exterior.
 type Contained struct {
 	// Barrier A vertical barrier; what is absent is not known.
@@ -4074,6 +4164,21 @@ type Dollars = string
 
 // DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 type DoneBy string
+
+// DrawnName One name in the order of a draw.
+type DrawnName struct {
+	// Digest The SHA-256 it is ordered by, in lower-case hexadecimal.
+	Digest string `json:"digest"`
+
+	// Name The name.
+	Name string `json:"name"`
+
+	// Stratum The group it was drawn in.
+	Stratum string `json:"stratum"`
+
+	// Taken It was drawn; false: it stands in reserve, in this order.
+	Taken bool `json:"taken"`
+}
 
 // EarlierExposure An average exposure found by earlier monitoring of the worker, over a shift and without regard to respirators.
 type EarlierExposure struct {
@@ -6118,6 +6223,27 @@ type ParameterValue struct {
 	Value string `json:"value"`
 }
 
+// PlanOutcome Wipes are taken, or clearance is visual only.
+type PlanOutcome string
+
+// PlannedWipe One wipe to take.
+type PlannedWipe struct {
+	// IfPresent Whether the room has such a surface is not known; where it has not, the wipe falls away.
+	IfPresent bool `json:"if_present"`
+
+	// OutsideContainment It is taken outside the contained work area.
+	OutsideContainment bool `json:"outside_containment"`
+
+	// Place Where.
+	Place string `json:"place"`
+
+	// Surface The surface a wipe was taken from. Blanks are judged apart and never pass or fail a room.
+	Surface Surface `json:"surface"`
+
+	// Why Why, in a sentence.
+	Why string `json:"why"`
+}
+
 // PracticeCondition Something that must hold while a restricted method is used.
 type PracticeCondition struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -6961,6 +7087,9 @@ type RoomCreate struct {
 	Windows *int32 `json:"windows,omitempty"`
 }
 
+// RoomFloor What the floor is. porch_floor is that of an open porch, which belongs to work outdoors.
+type RoomFloor string
+
 // RoomKind What the place is.
 type RoomKind string
 
@@ -7013,6 +7142,24 @@ type RoomPatch struct {
 
 	// Windows Number of windows.
 	Windows *int32 `json:"windows,omitempty"`
+}
+
+// RoomToSample A room, hall or stairwell, as a sampling plan needs it.
+type RoomToSample struct {
+	// Floor What the floor is. porch_floor is that of an open porch, which belongs to work outdoors.
+	Floor *RoomFloor `json:"floor,omitempty"`
+
+	// Name Its name, unique in the request: one line, without blanks at its ends.
+	Name string `json:"name"`
+
+	// Sill Yes, no, or not known. Not known always gets the protective answer.
+	Sill *Tri `json:"sill,omitempty"`
+
+	// Trough Yes, no, or not known. Not known always gets the protective answer.
+	Trough *Tri `json:"trough,omitempty"`
+
+	// WorkedIn Yes, no, or not known. Not known always gets the protective answer.
+	WorkedIn *Tri `json:"worked_in,omitempty"`
 }
 
 // RoomTotal What has been disturbed in a place within any 30 consecutive days that contain the date, and what is left before a job there stops being minor (40 CFR 745.83).
@@ -7190,6 +7337,81 @@ type SampleVerdict struct {
 
 	// WouldFailFrom The sample passes today, and would fail from this date under a level already published.
 	WouldFailFrom *openapi_types.Date `json:"would_fail_from,omitempty"`
+}
+
+// SampledWork The work that is cleared: a renovation under 40 CFR 745 subpart E, an abatement under subpart L, or other work; not known gets the fuller plan.
+type SampledWork string
+
+// SamplingExtent What is sampled: the worksite, the whole unit, or work outdoors only.
+type SamplingExtent string
+
+// SamplingPlanAnswer Where to wipe, and with what.
+type SamplingPlanAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Drawn The order of the draw, where one was made.
+	Drawn []DrawnName `json:"drawn"`
+
+	// FieldBlankMost A quantity the book computed, rounded for show; null where there is none. area_that_decides and area_that_meets are the least areas with which the told laboratory's limit would be low enough.
+	FieldBlankMost *ComputedOrNone `json:"field_blank_most"`
+
+	// FieldBlanks Field blanks to send along.
+	FieldBlanks int32 `json:"field_blanks"`
+
+	// Outcome Wipes are taken, or clearance is visual only.
+	Outcome PlanOutcome `json:"outcome"`
+
+	// Recipe How anyone can make the draw again; empty where none was made.
+	Recipe string `json:"recipe"`
+
+	// Rooms The rooms that are sampled.
+	Rooms []string `json:"rooms"`
+
+	// Sizes Areas and limits by surface.
+	Sizes []WipeSize `json:"sizes"`
+
+	// Visual What the visual inspection, which comes first, looks for.
+	Visual []string `json:"visual"`
+
+	// Wipes The wipes, room by room.
+	Wipes []PlannedWipe `json:"wipes"`
+}
+
+// SamplingPlanFacts A place that is to be sampled. worked_in says of a room that it is in the work area, and in the containment where there is one; sill and trough, that it has them. What is absent is not known, and is sampled.
+type SamplingPlanFacts struct {
+	// AsOf The local date of sampling, whose levels hold.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Contained Yes, no, or not known. Not known always gets the protective answer.
+	Contained *Tri `json:"contained,omitempty"`
+
+	// Extent What is sampled: the worksite, the whole unit, or work outdoors only.
+	Extent SamplingExtent `json:"extent"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// OpeningsSealed Yes, no, or not known. Not known always gets the protective answer.
+	OpeningsSealed *Tri `json:"openings_sealed,omitempty"`
+
+	// Programme The programme whose limits apply beside the most protective ones.
+	Programme *Programme `json:"programme,omitempty"`
+
+	// ReportingLimit The laboratory's reporting limit for a wipe, in ug, mg or g.
+	ReportingLimit *ReportingLimit `json:"reporting_limit,omitempty"`
+
+	// Rooms The rooms, halls and stairwells: of the containment, or of the unit. For work outdoors, those next to its openings, and open porches; may be none.
+	Rooms []RoomToSample `json:"rooms"`
+
+	// Seed Text that the rooms are drawn by, where there are more than must be sampled; one line. Without it every room is sampled.
+	Seed *string `json:"seed,omitempty"`
+
+	// WindowsCovered Yes, no, or not known. Not known always gets the protective answer.
+	WindowsCovered *Tri `json:"windows_covered,omitempty"`
+
+	// Work The work that is cleared: a renovation under 40 CFR 745 subpart E, an abatement under subpart L, or other work; not known gets the fuller plan.
+	Work *SampledWork `json:"work,omitempty"`
 }
 
 // SamplingPurpose What units are sampled for: a paint inspection (HUD Guidelines, chapter 7), clearance (40 CFR 745.227(e)(9)), or the assessment of a property's other covered units after a child's elevated blood lead level (24 CFR 35).
@@ -8091,6 +8313,39 @@ type WipeArea = Measure
 
 // WipeSide One side of the rectangle wiped, in in, ft, cm or m: "23 15/16".
 type WipeSide = Measure
+
+// WipeSize What one wipe of a surface covers, and the highest limit a laboratory may have for it.
+type WipeSize struct {
+	// Advised The bigger area that is advised for low levels, not the usual one.
+	Advised bool `json:"advised"`
+
+	// Area A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Area Computed `json:"area"`
+
+	// AreaThatDecides A quantity the book computed, rounded for show; null where there is none. area_that_decides and area_that_meets are the least areas with which the told laboratory's limit would be low enough.
+	AreaThatDecides *ComputedOrNone `json:"area_that_decides"`
+
+	// AreaThatMeets A quantity the book computed, rounded for show; null where there is none. area_that_decides and area_that_meets are the least areas with which the told laboratory's limit would be low enough.
+	AreaThatMeets *ComputedOrNone `json:"area_that_meets"`
+
+	// CanDecide Whether the told laboratory's limit can show a pass over this area: a limit up to decides_up_to. Null when none was told.
+	CanDecide *bool `json:"can_decide"`
+
+	// DecidesUpTo A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	DecidesUpTo Computed `json:"decides_up_to"`
+
+	// Level A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Level Computed `json:"level"`
+
+	// LimitMet Whether it is as low as a recognised laboratory's must be: up to recognised_up_to. Null when none was told.
+	LimitMet *bool `json:"limit_met"`
+
+	// RecognisedUpTo A quantity the book computed, rounded for show; null where there is none. area_that_decides and area_that_meets are the least areas with which the told laboratory's limit would be low enough.
+	RecognisedUpTo *ComputedOrNone `json:"recognised_up_to"`
+
+	// Surface The surface a wipe was taken from. Blanks are judged apart and never pass or fail a room.
+	Surface Surface `json:"surface"`
+}
 
 // WorkHours A length of time worked, in h or min.
 type WorkHours = Measure
@@ -9406,6 +9661,9 @@ type CalculatePracticesJSONRequestBody = PracticesFacts
 // CalculateRehearsalJSONRequestBody defines body for CalculateRehearsal for application/json ContentType.
 type CalculateRehearsalJSONRequestBody = RehearsalFacts
 
+// CalculateSamplingPlanJSONRequestBody defines body for CalculateSamplingPlan for application/json ContentType.
+type CalculateSamplingPlanJSONRequestBody = SamplingPlanFacts
+
 // CalculateUnitCountsJSONRequestBody defines body for CalculateUnitCounts for application/json ContentType.
 type CalculateUnitCountsJSONRequestBody = UnitCountFacts
 
@@ -9660,6 +9918,9 @@ type ServerInterface interface {
 	// CalculateRehearsal Ask again under other law
 	// (POST /v1/calculations/rehearsal)
 	CalculateRehearsal(ctx echo.Context) error
+	// CalculateSamplingPlan Where to take dust wipes
+	// (POST /v1/calculations/sampling-plan)
+	CalculateSamplingPlan(ctx echo.Context) error
 	// CalculateUnitCounts How many of many similar units to sample
 	// (POST /v1/calculations/unit-counts)
 	CalculateUnitCounts(ctx echo.Context) error
@@ -10453,6 +10714,15 @@ func (w *ServerInterfaceWrapper) CalculateRehearsal(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateRehearsal(ctx)
+	return err
+}
+
+// CalculateSamplingPlan converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateSamplingPlan(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateSamplingPlan(ctx)
 	return err
 }
 
@@ -14716,6 +14986,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/occupant-protection", wrapper.CalculateOccupantProtection, options.OperationMiddlewares["CalculateOccupantProtection"]...)
 	router.POST(options.BaseURL+"/v1/calculations/practices", wrapper.CalculatePractices, options.OperationMiddlewares["CalculatePractices"]...)
 	router.POST(options.BaseURL+"/v1/calculations/rehearsal", wrapper.CalculateRehearsal, options.OperationMiddlewares["CalculateRehearsal"]...)
+	router.POST(options.BaseURL+"/v1/calculations/sampling-plan", wrapper.CalculateSamplingPlan, options.OperationMiddlewares["CalculateSamplingPlan"]...)
 	router.POST(options.BaseURL+"/v1/calculations/unit-counts", wrapper.CalculateUnitCounts, options.OperationMiddlewares["CalculateUnitCounts"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["ListChanges"]...)
 	router.GET(options.BaseURL+"/v1/clearances", wrapper.ListClearances, options.OperationMiddlewares["ListClearances"]...)
@@ -15370,6 +15641,28 @@ type CalculateRehearsalResponseObject interface {
 type CalculateRehearsal200JSONResponse Rehearsal
 
 func (response CalculateRehearsal200JSONResponse) VisitCalculateRehearsalResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateSamplingPlanRequestObject struct {
+	Body *CalculateSamplingPlanJSONRequestBody
+}
+
+type CalculateSamplingPlanResponseObject interface {
+	VisitCalculateSamplingPlanResponse(w http.ResponseWriter) error
+}
+
+type CalculateSamplingPlan200JSONResponse SamplingPlanAnswer
+
+func (response CalculateSamplingPlan200JSONResponse) VisitCalculateSamplingPlanResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -18109,6 +18402,9 @@ type StrictServerInterface interface {
 	// CalculateRehearsal Ask again under other law
 	// (POST /v1/calculations/rehearsal)
 	CalculateRehearsal(ctx context.Context, request CalculateRehearsalRequestObject) (CalculateRehearsalResponseObject, error)
+	// CalculateSamplingPlan Where to take dust wipes
+	// (POST /v1/calculations/sampling-plan)
+	CalculateSamplingPlan(ctx context.Context, request CalculateSamplingPlanRequestObject) (CalculateSamplingPlanResponseObject, error)
 	// CalculateUnitCounts How many of many similar units to sample
 	// (POST /v1/calculations/unit-counts)
 	CalculateUnitCounts(ctx context.Context, request CalculateUnitCountsRequestObject) (CalculateUnitCountsResponseObject, error)
@@ -19481,6 +19777,52 @@ func (sh *strictHandler) CalculateRehearsal(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateRehearsalResponseObject); ok {
 		return validResponse.VisitCalculateRehearsalResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateSamplingPlan operation middleware
+func (sh *strictHandler) CalculateSamplingPlan(ctx echo.Context) error {
+	var request CalculateSamplingPlanRequestObject
+
+	var body CalculateSamplingPlanJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateSamplingPlan(ctx.Request().Context(), request.(CalculateSamplingPlanRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateSamplingPlan")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateSamplingPlanResponseObject); ok {
+		return validResponse.VisitCalculateSamplingPlanResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -480,6 +480,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
 	CalculateRehearsal(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateSamplingPlanWithBody Where to take dust wipes
+	//
+	// For a worksite with or without containment, a whole unit, or work outdoors (40 CFR 745.227(e)(8)(v); 24 CFR 35.1340(b) and (g)): each wipe with its place and surface, the field blanks to send along, the areas to wipe, and the highest limit a laboratory may have for each. What is not known is sampled. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
+	CalculateSamplingPlanWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateSamplingPlan Where to take dust wipes
+	//
+	// For a worksite with or without containment, a whole unit, or work outdoors (40 CFR 745.227(e)(8)(v); 24 CFR 35.1340(b) and (g)): each wipe with its place and surface, the field blanks to send along, the areas to wipe, and the highest limit a laboratory may have for each. What is not known is sampled. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
+	CalculateSamplingPlan(ctx context.Context, body CalculateSamplingPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateUnitCountsWithBody How many of many similar units to sample
 	//
 	// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
@@ -2729,6 +2747,44 @@ func (c *Client) CalculateRehearsalWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
 func (c *Client) CalculateRehearsal(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateRehearsalRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateSamplingPlanWithBody Where to take dust wipes
+//
+// For a worksite with or without containment, a whole unit, or work outdoors (40 CFR 745.227(e)(8)(v); 24 CFR 35.1340(b) and (g)): each wipe with its place and surface, the field blanks to send along, the areas to wipe, and the highest limit a laboratory may have for each. What is not known is sampled. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
+func (c *Client) CalculateSamplingPlanWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateSamplingPlanRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateSamplingPlan Where to take dust wipes
+//
+// For a worksite with or without containment, a whole unit, or work outdoors (40 CFR 745.227(e)(8)(v); 24 CFR 35.1340(b) and (g)): each wipe with its place and surface, the field blanks to send along, the areas to wipe, and the highest limit a laboratory may have for each. What is not known is sampled. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
+func (c *Client) CalculateSamplingPlan(ctx context.Context, body CalculateSamplingPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateSamplingPlanRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7057,6 +7113,46 @@ func NewCalculateRehearsalRequestWithBody(server string, contentType string, bod
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/rehearsal")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateSamplingPlanRequest calls the generic CalculateSamplingPlan builder with application/json body
+func NewCalculateSamplingPlanRequest(server string, body CalculateSamplingPlanJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateSamplingPlanRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateSamplingPlanRequestWithBody constructs an http.Request for the CalculateSamplingPlan method, with any body, and a specified content type
+func NewCalculateSamplingPlanRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/sampling-plan")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15173,6 +15269,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/rehearsal (the `CalculateRehearsal` operationId).
 	CalculateRehearsalWithResponse(ctx context.Context, body CalculateRehearsalJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateRehearsalResult, error)
 
+	// CalculateSamplingPlanWithBodyWithResponse Where to take dust wipes
+	//
+	// For a worksite with or without containment, a whole unit, or work outdoors (40 CFR 745.227(e)(8)(v); 24 CFR 35.1340(b) and (g)): each wipe with its place and surface, the field blanks to send along, the areas to wipe, and the highest limit a laboratory may have for each. What is not known is sampled. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
+	CalculateSamplingPlanWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateSamplingPlanResult, error)
+
+	// CalculateSamplingPlanWithResponse Where to take dust wipes
+	//
+	// For a worksite with or without containment, a whole unit, or work outdoors (40 CFR 745.227(e)(8)(v); 24 CFR 35.1340(b) and (g)): each wipe with its place and surface, the field blanks to send along, the areas to wipe, and the highest limit a laboratory may have for each. What is not known is sampled. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
+	CalculateSamplingPlanWithResponse(ctx context.Context, body CalculateSamplingPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateSamplingPlanResult, error)
+
 	// CalculateUnitCountsWithBodyWithResponse How many of many similar units to sample
 	//
 	// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
@@ -17689,6 +17803,47 @@ func (r CalculateRehearsalResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateRehearsalResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateSamplingPlanResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *SamplingPlanAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateSamplingPlanResult) GetJSON200() *SamplingPlanAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateSamplingPlanResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateSamplingPlanResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateSamplingPlanResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateSamplingPlanResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -22921,6 +23076,36 @@ func (c *ClientWithResponses) CalculateRehearsalWithResponse(ctx context.Context
 	return ParseCalculateRehearsalResult(rsp)
 }
 
+// CalculateSamplingPlanWithBodyWithResponse Where to take dust wipes
+//
+// For a worksite with or without containment, a whole unit, or work outdoors (40 CFR 745.227(e)(8)(v); 24 CFR 35.1340(b) and (g)): each wipe with its place and surface, the field blanks to send along, the areas to wipe, and the highest limit a laboratory may have for each. What is not known is sampled. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
+func (c *ClientWithResponses) CalculateSamplingPlanWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateSamplingPlanResult, error) {
+	rsp, err := c.CalculateSamplingPlanWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateSamplingPlanResult(rsp)
+}
+
+// CalculateSamplingPlanWithResponse Where to take dust wipes
+//
+// For a worksite with or without containment, a whole unit, or work outdoors (40 CFR 745.227(e)(8)(v); 24 CFR 35.1340(b) and (g)): each wipe with its place and surface, the field blanks to send along, the areas to wipe, and the highest limit a laboratory may have for each. What is not known is sampled. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
+func (c *ClientWithResponses) CalculateSamplingPlanWithResponse(ctx context.Context, body CalculateSamplingPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateSamplingPlanResult, error) {
+	rsp, err := c.CalculateSamplingPlan(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateSamplingPlanResult(rsp)
+}
+
 // CalculateUnitCountsWithBodyWithResponse How many of many similar units to sample
 //
 // For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
@@ -26092,6 +26277,32 @@ func ParseCalculateRehearsalResult(rsp *http.Response) (*CalculateRehearsalResul
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Rehearsal
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateSamplingPlanResult parses an HTTP response from a CalculateSamplingPlanWithResponse call
+func ParseCalculateSamplingPlanResult(rsp *http.Response) (*CalculateSamplingPlanResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateSamplingPlanResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest SamplingPlanAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

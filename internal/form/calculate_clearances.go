@@ -7,6 +7,7 @@ import (
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/clearance"
 	"sillbook/internal/trade/law"
+	"sillbook/internal/trade/measure"
 )
 
 // similarThings name what is counted.
@@ -25,6 +26,32 @@ func UnitCountFacts(c api.UnitCountFacts) (clearance.CountFacts, error) {
 		f.BuildYear = int(*y.Year)
 	}
 	return f, faults.Err()
+}
+
+// SamplingPlanFacts reads the facts of the question where to take dust wipes. What is absent is not known.
+func SamplingPlanFacts(p api.SamplingPlanFacts) (clearance.PlanFacts, error) {
+	f := clearance.PlanFacts{AsOf: Day(p.AsOf), Jurisdictions: list(p.Jurisdictions), Programmes: []string{programme(p.Programme)},
+		Extent: clearance.Extent(p.Extent), Contained: Tri(p.Contained), WindowsCovered: Tri(p.WindowsCovered), OpeningsSealed: Tri(p.OpeningsSealed)}
+	if p.Work != nil && *p.Work != api.SampledWorkUnknown {
+		f.Work = clearance.Work(*p.Work)
+	}
+	if p.Seed != nil {
+		f.Seed = *p.Seed
+	}
+	for _, r := range p.Rooms {
+		f.Rooms = append(f.Rooms, roomToSample(r))
+	}
+	var faults fault.Faults
+	f.ReportingLimit, _ = Quantity(&faults, "/reporting_limit", p.ReportingLimit, measure.Mass)
+	return f, faults.Err()
+}
+
+func roomToSample(r api.RoomToSample) clearance.Room {
+	room := clearance.Room{Name: r.Name, Worked: Tri(r.WorkedIn), Sill: Tri(r.Sill), Trough: Tri(r.Trough)}
+	if r.Floor != nil && *r.Floor != api.RoomFloorUnknown {
+		room.Floor = clearance.Surface(*r.Floor)
+	}
+	return room
 }
 
 // printedTable writes a table of the law.

@@ -39,3 +39,16 @@ func unitCounts(r *trade.Rules, b api.UnitCountFacts) (any, error) {
 	}
 	return r.Clearances.Counts.In(list(b.Jurisdictions)).Count(facts)
 }
+
+// CalculateSamplingPlan answers where dust wipes are taken.
+func (s *Server) CalculateSamplingPlan(ctx context.Context, _ api.CalculateSamplingPlanRequestObject) (api.CalculateSamplingPlanResponseObject, error) {
+	return s.calculate(ctx, "sampling-plan")
+}
+
+func samplingPlan(r *trade.Rules, b api.SamplingPlanFacts) (any, error) {
+	facts, err := form.SamplingPlanFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Clearances.Plans.Plan(facts)
+}

@@ -46,6 +46,7 @@ var calculations = map[string]calculation{
 	"notice-window":          answering(noticeWindow),
 	"occupant-protection":    answering(occupantProtection),
 	"practices":              answering(practices),
+	"sampling-plan":          answering(samplingPlan),
 	"unit-counts":            answering(unitCounts),
 }
 

@@ -31,6 +31,7 @@ func (r reply) VisitCalculateOccupantProtectionResponse(w http.ResponseWriter) e
 }
 func (r reply) VisitCalculatePracticesResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateRehearsalResponse(w http.ResponseWriter) error      { return r.write(w) }
+func (r reply) VisitCalculateSamplingPlanResponse(w http.ResponseWriter) error   { return r.write(w) }
 func (r reply) VisitCalculateUnitCountsResponse(w http.ResponseWriter) error     { return r.write(w) }
 func (r reply) VisitCreateBuildingResponse(w http.ResponseWriter) error          { return r.write(w) }
 func (r reply) VisitCreateClearanceResponse(w http.ResponseWriter) error         { return r.write(w) }

@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of clearance, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(countRules())
+	return slices.Concat(countRules(), planRules())
 }
 
 func countRules() []law.Rule {
@@ -30,5 +30,45 @@ func countRules() []law.Rule {
 			Text:     "The other covered units of the property are assessed by random sample, of the size that an inspection's has, only where there are more than so many of them, by their age; otherwise each is.",
 			Inputs:   []string{"purpose", "similar", "build_year"}, Parameters: append(slices.Clone(inspection), "case_sampling_above_before_1960", "case_sampling_above_from_1960"),
 			Reasons: []string{"elevated_blood_lead_sample", "elevated_blood_lead_of_all"}},
+	}
+}
+
+func planRules() []law.Rule {
+	const question = "sampling-plan"
+	return []law.Rule{
+		{Name: "sampling_in_containment", Title: "Rooms in a containment", Calculation: question, Citation: samplePlaces,
+			Text:   "In a containment wipes are taken in at least so many rooms, halls or stairwells, or in all where there are fewer, and so many of the floor outside it, no farther away than the distance.",
+			Inputs: []string{"extent", "contained", "rooms"}, Parameters: []string{"sampling_rooms", "sampling_floors_outside", "sampling_outside_distance"},
+			Reasons: []string{"rooms_in_containment", "floor_outside_containment"}},
+		{Name: "sampling_without_containment", Title: "Rooms of the dwelling", Calculation: question, Citation: samplePlaces,
+			Text:   "Without a containment, and for a whole unit, wipes are taken in at least so many rooms, halls or stairwells of the dwelling, or in all where there are fewer; those that were worked in first. Where it is not known whether there was a containment, so is a floor outside.",
+			Inputs: []string{"extent", "contained", "rooms"}, Parameters: []string{"sampling_rooms"}, Reasons: []string{"rooms_of_the_dwelling"}},
+		{Name: "sampling_in_each_room", Title: "Floor, sill and trough apart", Calculation: question, Citation: housingWorksite,
+			Text:   "In each room the floor is wiped, and of a window's sill and trough so many as are there and asked for. EPA's text can be read as one window sample; HUD asks for both, and that reading holds here.",
+			Inputs: []string{"rooms"}, Parameters: []string{"sampling_floor_wipes", "sampling_window_wipes"}, Reasons: []string{"sill_and_trough"}},
+		{Name: "technician_sampling", Title: "After a renovation, as the technician's course has it", Calculation: question, Citation: technicianScheme,
+			Text:   "After a renovation that is cleared instead of verified, each room of the work area is wiped on its floor and sill, no more rooms than must be, and a floor next to the work area that was not cleaned; a trough only where windows were not closed and covered.",
+			Inputs: []string{"work", "windows_covered"}, Reasons: []string{"technician_without_trough"}},
+		{Name: "sampling_outdoors", Title: "Work outdoors is cleared by eye", Calculation: question, Citation: samplePlaces,
+			Text:   "Outdoors clearance is visual: horizontal surfaces of the outdoor living area are clean, and paint chips are removed from the dripline and the foundation. In assisted housing the rooms next to openings that were not sealed are sampled too. Porch floors are wiped where a programme or place sets a level for them.",
+			Inputs: []string{"extent", "openings_sealed", "programme", "rooms"}, Parameters: []string{"clearance_dust_porch_floor"},
+			Reasons: []string{"visual_outdoors", "openings_not_sealed", "porch_floors"}},
+		{Name: "rooms_by_draw", Title: "Which rooms: by a draw that anyone can make again", Calculation: question, Citation: byDraw,
+			Text:   "Of more rooms than must be sampled, those that come first by the SHA-256 of seed, stratum and name are taken. Without a seed every room is.",
+			Inputs: []string{"rooms", "seed"}, Parameters: []string{"sampling_rooms"}, Reasons: []string{"all_rooms_without_a_seed", "rooms_drawn"}},
+		{Name: "visual_then_wait", Title: "First the eye, then the wait, then the wipe", Calculation: question, Citation: visual,
+			Text:   "The visual inspection is passed before wipes are taken, and they are taken no sooner than the wait after the final cleaning.",
+			Inputs: []string{"as_of"}, Parameters: []string{"clearance_wait"}},
+		{Name: "field_blanks", Title: "Blanks to send along", Calculation: question, Citation: law.Cite("HUD Guidelines, chapter 15", law.Memory),
+			Text:   "Unopened wipes go with the samples: at least so many for each unit, and one for every so many wipes.",
+			Inputs: []string{"rooms"}, Parameters: []string{"field_blanks_unit", "field_blank_wipes", "field_blank_most"}},
+		{Name: "wipe_sizes", Title: "What one wipe covers", Calculation: question, Citation: law.Cite("HUD Guidelines (2012), appendix 13; ASTM E1728", law.Secondary),
+			Text:   "A floor wipe covers the usual area, a sill or trough wipe what is there and at least the least area. Bigger areas are advised where levels are low.",
+			Inputs: []string{"rooms"}, Parameters: []string{"wipe_floor_area", "wipe_window_area", "wipe_floor_area_advised", "wipe_sill_area_advised"}},
+		{Name: "reporting_limit_for_area", Title: "How low the laboratory's limit must be", Calculation: question, Citation: law.Cite("Laboratory Quality System Requirements, revision 4.0; 89 FR 84576", law.Secondary),
+			Text:   "A result below the laboratory's limit shows a pass where the limit over the area wiped is not above the level. Apart from that, a recognised laboratory's limit over the area is at most a share of the level.",
+			Inputs: []string{"reporting_limit"}, Parameters: []string{"laboratory_reportable_share", "clearance_dust_floor", "clearance_dust_sill", "clearance_dust_trough"}},
+		{Name: "carpets_apart", Title: "Carpets apart", Calculation: question, Citation: oneKind,
+			Text: "Wipes of carpeted and of bare floors, and of different surfaces, are never put into one composite.", Inputs: []string{"rooms"}},
 	}
 }

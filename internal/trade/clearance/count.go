@@ -152,17 +152,10 @@ func (c Counts) numbers(f CountFacts) (n counted, err error) {
 	if err := faults.Err(); err != nil {
 		return n, err
 	}
-	scope, failed := law.Scope{Jurisdictions: c.jurisdictions}, error(nil)
-	on := func(h law.Handle) *law.Value {
-		v, ok := c.book.On(h, f.AsOf, law.Required, scope)
-		if !ok && failed == nil {
-			failed = c.book.TooEarly(h, "/as_of", f.AsOf)
-		}
-		return v
-	}
-	covered, newer := on(c.coveredYear), on(c.newerYear)
-	if failed != nil {
-		return n, failed
+	look := c.book.Lookup(f.AsOf, "/as_of", law.Scope{Jurisdictions: c.jurisdictions})
+	covered, newer := look.Value(c.coveredYear), look.Value(c.newerYear)
+	if err := look.Err(); err != nil {
+		return n, err
 	}
 	if f.BuildYear >= covered.Int() {
 		faults.Add("/build_year/year", "not_target_housing",
@@ -176,10 +169,10 @@ func (c Counts) numbers(f CountFacts) (n counted, err error) {
 	if f.Purpose != ForClearance {
 		n.column = era
 	}
-	n.bound, n.confidence = on(h.bounds[era]), on(h.confidence)
-	share, most := on(h.share[era]), on(h.most[era])
-	if failed != nil {
-		return n, failed
+	n.bound, n.confidence = look.Value(h.bounds[era]), look.Value(h.confidence)
+	share, most := look.Value(h.share[era]), look.Value(h.most[era])
+	if err := look.Err(); err != nil {
+		return n, err
 	}
 	if _, ok := c.table.On(f.Similar); !ok {
 		return n, c.book.TooEarly(h.bounds[era], "/as_of", f.AsOf)

@@ -33,6 +33,7 @@ type Limits struct {
 	Floor, Sill, Trough, PorchFloor Level         // in ug/ft2; a level is failed at or above it
 	LaboratoryShare                 Limit         // largest share of a level that a laboratory's reporting limit may be
 	Wait                            Limit         // shortest time between final cleaning and sampling
+	FieldBlank                      Limit         // most lead on a field blank
 	LeastParts, MostParts           int           // wipes of a composite
 	Composite                       law.Citation
 }
@@ -55,10 +56,12 @@ func (l *Limits) level(s Surface) Level {
 // Rules reads the limits out of the book of law, and answers the questions around them.
 type Rules struct {
 	Counts Counts
+	Plans  Plans
 
 	book                            *law.Book
 	floor, sill, trough, porchFloor law.Handle
 	share, wait, least, most        law.Handle
+	fieldBlank                      law.Handle
 }
 
 // NewRules finds what clearance reads in the book; an error names a parameter that is not there.
@@ -68,6 +71,7 @@ func NewRules(book *law.Book) (*Rules, error) {
 		"clearance_dust_floor": &r.floor, "clearance_dust_sill": &r.sill, "clearance_dust_trough": &r.trough,
 		"clearance_dust_porch_floor": &r.porchFloor, "laboratory_reportable_share": &r.share,
 		"clearance_wait": &r.wait, "clearance_composite_least": &r.least, "clearance_composite_most": &r.most,
+		"field_blank_most": &r.fieldBlank,
 	} {
 		var err error
 		if *handle, err = book.Handle(name); err != nil {
@@ -75,7 +79,10 @@ func NewRules(book *law.Book) (*Rules, error) {
 		}
 	}
 	var err error
-	r.Counts, err = NewCounts(book)
+	if r.Counts, err = NewCounts(book); err != nil {
+		return nil, err
+	}
+	r.Plans, err = newPlans(r)
 	return r, err
 }
 
@@ -97,6 +104,7 @@ func (r *Rules) On(date calendar.Date, jurisdictions, programmes []string) Limit
 		LaboratoryShare: r.limit(r.share, date, scope),
 		Wait:            r.limit(r.wait, date, scope),
 	}
+	limits.FieldBlank = r.limit(r.fieldBlank, date, law.Scope{Jurisdictions: jurisdictions})
 	if v, ok := r.book.On(r.least, date, law.Required, scope); ok {
 		limits.LeastParts = int(v.Number().Scaled(0))
 	}

@@ -1,0 +1,166 @@
+package clearance
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"sillbook/internal/fault"
+	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/law"
+)
+
+func drawTri(t *rapid.T, label string) law.Tri { return law.Tri(rapid.IntRange(0, 2).Draw(t, label)) }
+
+func drawPlanFacts(t *rapid.T) PlanFacts {
+	f := PlanFacts{AsOf: calendar.Of(2026, 3, 2), Work: rapid.SampledFrom([]Work{"", Renovation, Abatement, "other"}).Draw(t, "work"),
+		Programmes: []string{rapid.SampledFrom([]string{"epa", "hud", "hud_grant"}).Draw(t, "programme")},
+		Extent:     rapid.SampledFrom([]Extent{Worksite, Unit, Outdoors}).Draw(t, "extent"), Contained: drawTri(t, "contained"),
+		WindowsCovered: drawTri(t, "covered"), OpeningsSealed: drawTri(t, "sealed")}
+	for i := range rapid.IntRange(1, 9).Draw(t, "rooms") {
+		f.Rooms = append(f.Rooms, Room{Name: fmt.Sprint("Room ", i), Worked: drawTri(t, "worked"), Sill: drawTri(t, "sill"), Trough: drawTri(t, "trough"),
+			Floor: rapid.SampledFrom([]Surface{"", FloorBare, FloorCarpeted}).Draw(t, "floor")})
+	}
+	f.Rooms[0].Worked = law.Yes
+	return f
+}
+
+func planOf(t require.TestingT, r *Rules, f PlanFacts) Plan {
+	p, err := r.Plans.Plan(f)
+	require.NoError(t, err)
+	return p
+}
+
+// places are where a plan wipes, and what; carpeted and bare floors are both floors.
+func (p Plan) places() map[string]bool {
+	places := map[string]bool{}
+	for _, w := range p.Wipes {
+		surface := w.Surface
+		if surface == FloorCarpeted {
+			surface = FloorBare
+		}
+		places[w.Place+"/"+string(surface)] = true
+	}
+	return places
+}
+
+func requireWithin(t require.TestingT, less, more map[string]bool) {
+	for place := range less {
+		require.Contains(t, more, place)
+	}
+}
+
+// Where a fact is not known, everything is wiped that would be whatever it turned out to be.
+func TestAnUnknownFactNeverLeavesAWipeOut(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawPlanFacts(t)
+		learn := rapid.SampledFrom([]string{"contained", "covered", "sealed", "worked", "sill", "trough", "work"}).Draw(t, "learn")
+		unknown, known := f, f
+		unknown.Rooms, known.Rooms = slices.Clone(f.Rooms), slices.Clone(f.Rooms)
+		tri := law.Tri(rapid.IntRange(1, 2).Draw(t, "turns out"))
+		i := rapid.IntRange(0, len(f.Rooms)-1).Draw(t, "room")
+		switch learn {
+		case "contained":
+			unknown.Contained, known.Contained = law.Unknown, tri
+		case "covered":
+			unknown.WindowsCovered, known.WindowsCovered = law.Unknown, tri
+		case "sealed":
+			unknown.OpeningsSealed, known.OpeningsSealed = law.Unknown, tri
+		case "worked":
+			unknown.Rooms[i].Worked, known.Rooms[i].Worked = law.Unknown, tri
+			known.Rooms[0].Worked = law.Yes
+		case "sill":
+			unknown.Rooms[i].Sill, known.Rooms[i].Sill = law.Unknown, tri
+		case "trough":
+			unknown.Rooms[i].Trough, known.Rooms[i].Trough = law.Unknown, tri
+		case "work":
+			unknown.Work, known.Work = "", rapid.SampledFrom([]Work{Renovation, Abatement, "other"}).Draw(t, "is")
+		}
+		requireWithin(t, planOf(t, r, known).places(), planOf(t, r, unknown).places())
+	})
+}
+
+// One more room never takes a wipe away, as long as none is drawn; nor does a programme of HUD beside EPA's.
+func TestMoreNeverTakesAWipeAway(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawPlanFacts(t)
+		before := planOf(t, r, f).places()
+		more := f
+		more.Rooms = append(slices.Clone(f.Rooms), Room{Name: "One more", Worked: drawTri(t, "one more")})
+		requireWithin(t, before, planOf(t, r, more).places())
+		f.Programmes = []string{"epa"}
+		assisted := f
+		assisted.Programmes = []string{"hud"}
+		requireWithin(t, planOf(t, r, f).places(), planOf(t, r, assisted).places())
+	})
+}
+
+// With a seed at least as many rooms are sampled as the law asks for, and all where there are fewer; in each every surface it has.
+func TestDrawnRoomsAreEnough(t *testing.T) {
+	t.Parallel()
+	r := rules(t)
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawPlanFacts(t)
+		f.Seed, f.Extent = "a seed", Unit
+		p := planOf(t, r, f)
+		require.Len(t, p.Rooms, min(4, len(f.Rooms)))
+		places := p.places()
+		for _, room := range f.Rooms {
+			if slices.Contains(p.Rooms, room.Name) {
+				require.True(t, places[room.Name+"/floor_bare"])
+				require.Equal(t, room.Sill != law.No, places[room.Name+"/sill"])
+				require.Equal(t, room.Trough != law.No, places[room.Name+"/trough"])
+			}
+		}
+		require.GreaterOrEqual(t, p.Blanks*20, len(p.Wipes))
+		require.NotEmpty(t, p.Sizes)
+	})
+}
+
+// The order of a draw is the same whatever the order of the names, and one more name moves no other.
+func TestDrawIsTheSameForEveryone(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		names := rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Za-z0-9]([A-Za-z0-9 -]{0,8}[A-Za-z0-9])?`), 2, 30, rapid.ID[string]).Draw(t, "names")
+		require.NoError(t, CheckDraw(names, ""))
+		seed, stratum := rapid.StringN(1, 20, -1).Draw(t, "seed"), rapid.StringN(1, 10, -1).Draw(t, "stratum")
+		order := Draw(seed, stratum, names)
+		require.Equal(t, order, Draw(seed, stratum, rapid.Permutation(names).Draw(t, "shuffled")))
+		fewer := Draw(seed, stratum, names[1:])
+		require.Equal(t, slices.DeleteFunc(slices.Clone(order), func(d Drawn) bool { return d.Name == names[0] }), fewer)
+		require.True(t, slices.IsSortedFunc(order, func(a, b Drawn) int { return strings.Compare(a.Digest, b.Digest) }))
+	})
+}
+
+// Each place of a name in the order is about as likely as any other: over many seeds no name of five is first much more often.
+func TestDrawFavoursNone(t *testing.T) {
+	t.Parallel()
+	first := map[string]int{}
+	names := []string{"1A", "1B", "2A", "2B", "3A"}
+	for i := range 5000 {
+		first[Draw(fmt.Sprint("seed ", i), "units", names)[0].Name]++
+	}
+	for _, name := range names {
+		require.InDelta(t, 1000, first[name], 150, "five standard deviations")
+	}
+}
+
+func TestNamesThatLeaveADrawOpenAreRefused(t *testing.T) {
+	t.Parallel()
+	err := CheckDraw([]string{"1A", "1A", "", " 1B", "1C\n1D", "1E"}, "/name")
+	require.Error(t, err)
+	require.True(t, fault.Is(err, fault.Implausible))
+	var at []string
+	for _, f := range fault.As(err).Fields {
+		at = append(at, f.Pointer+" "+f.Code)
+	}
+	require.Equal(t, []string{"/1/name told_twice", "/2/name not_one_line", "/3/name not_one_line", "/4/name not_one_line"}, at)
+}
