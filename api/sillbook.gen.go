@@ -52,6 +52,162 @@ func (e BatchMode) Valid() bool {
 	}
 }
 
+// Defines values for BloodLeadDeadlineState.
+const (
+	BloodLeadDeadlineStateLate      BloodLeadDeadlineState = "late"
+	BloodLeadDeadlineStateMet       BloodLeadDeadlineState = "met"
+	BloodLeadDeadlineStateNotNeeded BloodLeadDeadlineState = "not_needed"
+	BloodLeadDeadlineStateOpen      BloodLeadDeadlineState = "open"
+	BloodLeadDeadlineStateOverdue   BloodLeadDeadlineState = "overdue"
+	BloodLeadDeadlineStateWaiting   BloodLeadDeadlineState = "waiting"
+)
+
+// Valid indicates whether the value is a known member of the BloodLeadDeadlineState enum.
+func (e BloodLeadDeadlineState) Valid() bool {
+	switch e {
+	case BloodLeadDeadlineStateLate:
+		return true
+	case BloodLeadDeadlineStateMet:
+		return true
+	case BloodLeadDeadlineStateNotNeeded:
+		return true
+	case BloodLeadDeadlineStateOpen:
+		return true
+	case BloodLeadDeadlineStateOverdue:
+		return true
+	case BloodLeadDeadlineStateWaiting:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for BloodLeadDeadlineWhat.
+const (
+	BloodLeadDeadlineWhatAssessOtherUnits           BloodLeadDeadlineWhat = "assess_other_units"
+	BloodLeadDeadlineWhatEnvironmentalInvestigation BloodLeadDeadlineWhat = "environmental_investigation"
+	BloodLeadDeadlineWhatGiveReportToOwner          BloodLeadDeadlineWhat = "give_report_to_owner"
+	BloodLeadDeadlineWhatMatchAddresses             BloodLeadDeadlineWhat = "match_addresses"
+	BloodLeadDeadlineWhatReduceHazards              BloodLeadDeadlineWhat = "reduce_hazards"
+	BloodLeadDeadlineWhatReduceHazardsInOtherUnits  BloodLeadDeadlineWhat = "reduce_hazards_in_other_units"
+	BloodLeadDeadlineWhatRiskAssessment             BloodLeadDeadlineWhat = "risk_assessment"
+	BloodLeadDeadlineWhatTellHealthDepartment       BloodLeadDeadlineWhat = "tell_health_department"
+	BloodLeadDeadlineWhatTellHud                    BloodLeadDeadlineWhat = "tell_hud"
+	BloodLeadDeadlineWhatTellHudItIsDone            BloodLeadDeadlineWhat = "tell_hud_it_is_done"
+	BloodLeadDeadlineWhatTellResidents              BloodLeadDeadlineWhat = "tell_residents"
+	BloodLeadDeadlineWhatVerifyReport               BloodLeadDeadlineWhat = "verify_report"
+)
+
+// Valid indicates whether the value is a known member of the BloodLeadDeadlineWhat enum.
+func (e BloodLeadDeadlineWhat) Valid() bool {
+	switch e {
+	case BloodLeadDeadlineWhatAssessOtherUnits:
+		return true
+	case BloodLeadDeadlineWhatEnvironmentalInvestigation:
+		return true
+	case BloodLeadDeadlineWhatGiveReportToOwner:
+		return true
+	case BloodLeadDeadlineWhatMatchAddresses:
+		return true
+	case BloodLeadDeadlineWhatReduceHazards:
+		return true
+	case BloodLeadDeadlineWhatReduceHazardsInOtherUnits:
+		return true
+	case BloodLeadDeadlineWhatRiskAssessment:
+		return true
+	case BloodLeadDeadlineWhatTellHealthDepartment:
+		return true
+	case BloodLeadDeadlineWhatTellHud:
+		return true
+	case BloodLeadDeadlineWhatTellHudItIsDone:
+		return true
+	case BloodLeadDeadlineWhatTellResidents:
+		return true
+	case BloodLeadDeadlineWhatVerifyReport:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for BloodLeadOutcome.
+const (
+	BloodLeadOutcomeClosed             BloodLeadOutcome = "closed"
+	BloodLeadOutcomeNoCase             BloodLeadOutcome = "no_case"
+	BloodLeadOutcomeNoFederalDeadlines BloodLeadOutcome = "no_federal_deadlines"
+	BloodLeadOutcomeNotConfirmed       BloodLeadOutcome = "not_confirmed"
+	BloodLeadOutcomeOpen               BloodLeadOutcome = "open"
+	BloodLeadOutcomeOverdue            BloodLeadOutcome = "overdue"
+)
+
+// Valid indicates whether the value is a known member of the BloodLeadOutcome enum.
+func (e BloodLeadOutcome) Valid() bool {
+	switch e {
+	case BloodLeadOutcomeClosed:
+		return true
+	case BloodLeadOutcomeNoCase:
+		return true
+	case BloodLeadOutcomeNoFederalDeadlines:
+		return true
+	case BloodLeadOutcomeNotConfirmed:
+		return true
+	case BloodLeadOutcomeOpen:
+		return true
+	case BloodLeadOutcomeOverdue:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for BloodLeadSource.
+const (
+	BloodLeadSourceElsewhere        BloodLeadSource = "elsewhere"
+	BloodLeadSourceHealthDepartment BloodLeadSource = "health_department"
+	BloodLeadSourceMedicalProvider  BloodLeadSource = "medical_provider"
+)
+
+// Valid indicates whether the value is a known member of the BloodLeadSource enum.
+func (e BloodLeadSource) Valid() bool {
+	switch e {
+	case BloodLeadSourceElsewhere:
+		return true
+	case BloodLeadSourceHealthDepartment:
+		return true
+	case BloodLeadSourceMedicalProvider:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for BloodLeadWayToClose.
+const (
+	BloodLeadWayToCloseClearance                   BloodLeadWayToClose = "clearance"
+	BloodLeadWayToCloseHealthDepartmentCertificate BloodLeadWayToClose = "health_department_certificate"
+	BloodLeadWayToCloseNotVerified                 BloodLeadWayToClose = "not_verified"
+	BloodLeadWayToCloseNothingFound                BloodLeadWayToClose = "nothing_found"
+	BloodLeadWayToCloseVoid                        BloodLeadWayToClose = "void"
+)
+
+// Valid indicates whether the value is a known member of the BloodLeadWayToClose enum.
+func (e BloodLeadWayToClose) Valid() bool {
+	switch e {
+	case BloodLeadWayToCloseClearance:
+		return true
+	case BloodLeadWayToCloseHealthDepartmentCertificate:
+		return true
+	case BloodLeadWayToCloseNotVerified:
+		return true
+	case BloodLeadWayToCloseNothingFound:
+		return true
+	case BloodLeadWayToCloseVoid:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for BuildYearSource.
 const (
 	BuildYearSourceDeed           BuildYearSource = "deed"
@@ -946,6 +1102,36 @@ func (e GrantAccess) Valid() bool {
 	case GrantAccessContribute:
 		return true
 	case GrantAccessRead:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for HousingAssistance.
+const (
+	HousingAssistanceHudOwned           HousingAssistance = "hud_owned"
+	HousingAssistanceNone               HousingAssistance = "none"
+	HousingAssistanceOtherFederalAgency HousingAssistance = "other_federal_agency"
+	HousingAssistanceProjectBased       HousingAssistance = "project_based"
+	HousingAssistancePublicHousing      HousingAssistance = "public_housing"
+	HousingAssistanceTenantBased        HousingAssistance = "tenant_based"
+)
+
+// Valid indicates whether the value is a known member of the HousingAssistance enum.
+func (e HousingAssistance) Valid() bool {
+	switch e {
+	case HousingAssistanceHudOwned:
+		return true
+	case HousingAssistanceNone:
+		return true
+	case HousingAssistanceOtherFederalAgency:
+		return true
+	case HousingAssistanceProjectBased:
+		return true
+	case HousingAssistancePublicHousing:
+		return true
+	case HousingAssistanceTenantBased:
 		return true
 	default:
 		return false
@@ -3196,8 +3382,221 @@ type BlockerList struct {
 	To RenovationState `json:"to"`
 }
 
+// BloodLeadCaseAnswer What a case asks for; restricted.
+type BloodLeadCaseAnswer struct {
+	// Deadlines What must be done by when, in the order in which it comes up.
+	Deadlines []BloodLeadDeadline `json:"deadlines"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// ElevatedUnderAbatementRules Yes, no, or not known. Not known always gets the protective answer.
+	ElevatedUnderAbatementRules *Tri `json:"elevated_under_abatement_rules"`
+
+	// Outcome no_case: no child under six, or below the level of the day. not_confirmed: the level is not confirmed. no_federal_deadlines: no assistance whose rules have deadlines. open: something is still to be done. overdue: something due has not been done. closed: nothing is left to be done.
+	Outcome BloodLeadOutcome `json:"outcome"`
+
+	// Sampling Whether a random sample of the other units may be assessed instead of all of them.
+	Sampling *BloodLeadSampling `json:"sampling,omitempty"`
+
+	// WaysToClose The ways in which a case is closed.
+	WaysToClose []BloodLeadWay `json:"ways_to_close"`
+}
+
+// BloodLeadCaseFacts Facts of a case on a day; restricted. What is of a later day counts as not having happened. child_under_six: the child is under six. at_or_above_level: told that the level of the day was reached. confirmed: the level is confirmed. lives_there: the child still lived in the unit when the notice came. another_assisted_household (tenant-based): another assisted household lives in the unit or will. health_department_acted_at_low_level: the state or local health department's own level for acting was already at or below the new one of 2025. hazards_found: the investigation found hazards in the child's unit or its common areas.
+type BloodLeadCaseFacts struct {
+	// AddressesMatchedOn Tenant-based: the latest local date on which addresses were matched with the health department.
+	AddressesMatchedOn *openapi_types.Date `json:"addresses_matched_on,omitempty"`
+
+	// AnotherAssistedHousehold Yes, no, or not known. Not known always gets the protective answer.
+	AnotherAssistedHousehold *Tri `json:"another_assisted_household,omitempty"`
+
+	// AsOf Local date that is asked about.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// AtOrAboveLevel Yes, no, or not known. Not known always gets the protective answer.
+	AtOrAboveLevel *Tri `json:"at_or_above_level,omitempty"`
+
+	// BuildYear Year in which the building was finished; null when not known.
+	BuildYear *int32 `json:"build_year,omitempty"`
+
+	// CertifiedOn Local date of the health department's certificate that the hazards are reduced.
+	CertifiedOn *openapi_types.Date `json:"certified_on,omitempty"`
+
+	// ChildUnderSix Yes, no, or not known. Not known always gets the protective answer.
+	ChildUnderSix *Tri `json:"child_under_six,omitempty"`
+
+	// ClearedOn Local date on which clearance was achieved in the child's unit and every hazard was reported treated.
+	ClearedOn *openapi_types.Date `json:"cleared_on,omitempty"`
+
+	// Confirmed Yes, no, or not known. Not known always gets the protective answer.
+	Confirmed *Tri `json:"confirmed,omitempty"`
+
+	// HazardsFound Yes, no, or not known. Not known always gets the protective answer.
+	HazardsFound *Tri `json:"hazards_found,omitempty"`
+
+	// HealthDepartmentActedAtLowLevel Yes, no, or not known. Not known always gets the protective answer.
+	HealthDepartmentActedAtLowLevel *Tri `json:"health_department_acted_at_low_level,omitempty"`
+
+	// HealthDepartmentEvaluatedOn Local date of the health department's own evaluation.
+	HealthDepartmentEvaluatedOn *openapi_types.Date `json:"health_department_evaluated_on,omitempty"`
+
+	// InvestigatedOn Local date of a full environmental investigation.
+	InvestigatedOn *openapi_types.Date `json:"investigated_on,omitempty"`
+
+	// Jurisdictions Jurisdictions of the property, from wide to narrow.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// LivesThere Yes, no, or not known. Not known always gets the protective answer.
+	LivesThere *Tri `json:"lives_there,omitempty"`
+
+	// NotVerifiedOn Local date on which verifying it was given up.
+	NotVerifiedOn *openapi_types.Date `json:"not_verified_on,omitempty"`
+
+	// NotifiedOn Local date on which the responsible party was told.
+	NotifiedOn openapi_types.Date `json:"notified_on"`
+
+	// OtherUnits Other assisted units of the property with a child under six; null when not known.
+	OtherUnits *int32 `json:"other_units,omitempty"`
+
+	// OtherUnitsAboveDeMinimis Units among these where control disturbs more paint than the de minimis (24 CFR 35.1350(d)); null when not known.
+	OtherUnitsAboveDeMinimis *int32 `json:"other_units_above_de_minimis,omitempty"`
+
+	// OtherUnitsAssessedOn Local date on which the last of their risk assessments was received.
+	OtherUnitsAssessedOn *openapi_types.Date `json:"other_units_assessed_on,omitempty"`
+
+	// OtherUnitsClearedOn Local date on which hazards were reduced in all of them.
+	OtherUnitsClearedOn *openapi_types.Date `json:"other_units_cleared_on,omitempty"`
+
+	// OtherUnitsWithHazards Units among them with hazards; null when not known.
+	OtherUnitsWithHazards *int32 `json:"other_units_with_hazards,omitempty"`
+
+	// OwnerGivenReportOn Tenant-based: local date on which the owner was given it.
+	OwnerGivenReportOn *openapi_types.Date `json:"owner_given_report_on,omitempty"`
+
+	// Programme Assistance of the child's unit: other_federal_agency (24 CFR 35 subpart D), project_based (H), hud_owned (I), public_housing (L), tenant_based (M), none of these. null when not known: the earliest deadlines of all are taken.
+	Programme *HousingAssistance `json:"programme,omitempty"`
+
+	// ReportReceivedOn Local date on which the responsible party received the investigation's report.
+	ReportReceivedOn *openapi_types.Date `json:"report_received_on,omitempty"`
+
+	// ResidentsToldOn Local date on which their residents were told that they have no hazards.
+	ResidentsToldOn *openapi_types.Date `json:"residents_told_on,omitempty"`
+
+	// RiskAssessedOn Local date of a risk assessment of the child's unit and common areas.
+	RiskAssessedOn *openapi_types.Date `json:"risk_assessed_on,omitempty"`
+
+	// Source Where the report came from. One from elsewhere (a parent, a school) is verified first. null when not known.
+	Source *BloodLeadSource `json:"source,omitempty"`
+
+	// Tests The child's blood tests, as far as they are told.
+	Tests *[]BloodTest `json:"tests,omitempty"`
+
+	// ToldHealthDepartmentOn Local date on which the health department was told of the case.
+	ToldHealthDepartmentOn *openapi_types.Date `json:"told_health_department_on,omitempty"`
+
+	// ToldHudDoneOn Local date on which HUD was told that it is done.
+	ToldHudDoneOn *openapi_types.Date `json:"told_hud_done_on,omitempty"`
+
+	// ToldHudOn Local date on which HUD was told of the case.
+	ToldHudOn *openapi_types.Date `json:"told_hud_on,omitempty"`
+
+	// VerificationAttempts Attempts to verify a report from elsewhere; null when not known.
+	VerificationAttempts *int32 `json:"verification_attempts,omitempty"`
+
+	// VerifiedOn Local date on which a report from elsewhere was verified.
+	VerifiedOn *openapi_types.Date `json:"verified_on,omitempty"`
+
+	// VoidOn Local date on which the case was found to be recorded by mistake.
+	VoidOn *openapi_types.Date `json:"void_on,omitempty"`
+}
+
+// BloodLeadDeadline Something to be done by a day. Its window goes from the day it counts from to the day it is due.
+type BloodLeadDeadline struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// DoneOn Local date on which it was done.
+	DoneOn *openapi_types.Date `json:"done_on,omitempty"`
+
+	// Due Its last day, a local date; absent when it is not needed.
+	Due *openapi_types.Date `json:"due,omitempty"`
+
+	// From Local date that it counts from; absent when it is not needed.
+	From *openapi_types.Date `json:"from,omitempty"`
+
+	// Presumed true while what it counts from has not happened or is not told: due is then the earliest day it can be.
+	Presumed bool `json:"presumed"`
+
+	// Rule Stable name of the rule.
+	Rule string `json:"rule"`
+
+	// State waiting: for something else to happen first; due is the earliest day it can be. open; met; late: done after its last day; overdue; not_needed: why is in the text.
+	State BloodLeadDeadlineState `json:"state"`
+
+	// Text What to do, or why it is not needed.
+	Text string `json:"text"`
+
+	// What What is to be done. environmental_investigation is called risk_assessment for notices before the level of 2017 had to be met.
+	What BloodLeadDeadlineWhat `json:"what"`
+}
+
+// BloodLeadDeadlineState waiting: for something else to happen first; due is the earliest day it can be. open; met; late: done after its last day; overdue; not_needed: why is in the text.
+type BloodLeadDeadlineState string
+
+// BloodLeadDeadlineWhat What is to be done. environmental_investigation is called risk_assessment for notices before the level of 2017 had to be met.
+type BloodLeadDeadlineWhat string
+
+// BloodLeadOutcome no_case: no child under six, or below the level of the day. not_confirmed: the level is not confirmed. no_federal_deadlines: no assistance whose rules have deadlines. open: something is still to be done. overdue: something due has not been done. closed: nothing is left to be done.
+type BloodLeadOutcome string
+
+// BloodLeadSampling Whether a random sample of the other units may be assessed instead of all of them.
+type BloodLeadSampling struct {
+	// Allowed true: a random sample may be assessed; false: all are.
+	Allowed bool `json:"allowed"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// MoreThan Units that there must be more of for it.
+	MoreThan int32 `json:"more_than"`
+
+	// Text Why, in a sentence.
+	Text string `json:"text"`
+}
+
+// BloodLeadSource Where the report came from. One from elsewhere (a parent, a school) is verified first. null when not known.
+type BloodLeadSource string
+
+// BloodLeadWay One of the ways in which a case is closed, and whether it was.
+type BloodLeadWay struct {
+	// Met Whether what it takes is told.
+	Met bool `json:"met"`
+
+	// Text What it takes.
+	Text string `json:"text"`
+
+	// Way A way in which a case is closed.
+	Way BloodLeadWayToClose `json:"way"`
+}
+
+// BloodLeadWayToClose A way in which a case is closed.
+type BloodLeadWayToClose string
+
 // BloodLevel Lead in blood, in ug/dL or ug/L. Told for the one question: it is kept nowhere and no answer repeats it.
 type BloodLevel = Measure
+
+// BloodTest One blood test of the child. venous: drawn from a vein, which the abatement rules ask for.
+type BloodTest struct {
+	// DrawnOn Local date on which the blood was drawn.
+	DrawnOn openapi_types.Date `json:"drawn_on"`
+
+	// Level Lead in blood, as the laboratory reported it, in ug/dL or ug/L. Optional. The qualifier < says less than.
+	Level *ChildBloodLevel `json:"level,omitempty"`
+
+	// Venous Yes, no, or not known. Not known always gets the protective answer.
+	Venous *Tri `json:"venous,omitempty"`
+}
 
 // BuildYear When it was built. Federal coverage turns on 1978 (40 CFR 745.103).
 type BuildYear struct {
@@ -3498,6 +3897,9 @@ type ChangePage struct {
 	// NextAfter Send this as after to go on; it also passes over positions the caller may not see.
 	NextAfter int64 `json:"next_after"`
 }
+
+// ChildBloodLevel Lead in blood, as the laboratory reported it, in ug/dL or ug/L. Optional. The qualifier < says less than.
+type ChildBloodLevel = Measure
 
 // ChildCount Children under six by how they are there. Not names, not birth dates.
 type ChildCount struct {
@@ -5004,6 +5406,9 @@ type GrantList struct {
 
 // HeatGunTemperature Highest temperature that the heat gun runs at, in degF or degC; null when not known, which counts as too hot.
 type HeatGunTemperature = Measure
+
+// HousingAssistance Assistance of the child's unit: other_federal_agency (24 CFR 35 subpart D), project_based (H), hud_owned (I), public_housing (L), tenant_based (M), none of these. null when not known: the earliest deadlines of all are taken.
+type HousingAssistance string
 
 // HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
 type HousingFor string
@@ -9619,6 +10024,9 @@ type CalculateApplicabilityJSONRequestBody = ApplicabilityFacts
 // CalculateAssistanceTierJSONRequestBody defines body for CalculateAssistanceTier for application/json ContentType.
 type CalculateAssistanceTierJSONRequestBody = AssistanceTierFacts
 
+// CalculateBloodLeadCaseJSONRequestBody defines body for CalculateBloodLeadCase for application/json ContentType.
+type CalculateBloodLeadCaseJSONRequestBody = BloodLeadCaseFacts
+
 // CalculateCertificateJSONRequestBody defines body for CalculateCertificate for application/json ContentType.
 type CalculateCertificateJSONRequestBody = CertificateFacts
 
@@ -9876,6 +10284,9 @@ type ServerInterface interface {
 	// CalculateAssistanceTier Which tier is a rehabilitation in
 	// (POST /v1/calculations/assistance-tier)
 	CalculateAssistanceTier(ctx echo.Context) error
+	// CalculateBloodLeadCase What does a child's elevated blood lead level ask for, by when
+	// (POST /v1/calculations/blood-lead-case)
+	CalculateBloodLeadCase(ctx echo.Context) error
 	// CalculateCertificate Is somebody certified, on a day and in a place
 	// (POST /v1/calculations/certificate)
 	CalculateCertificate(ctx echo.Context) error
@@ -10588,6 +10999,15 @@ func (w *ServerInterfaceWrapper) CalculateAssistanceTier(ctx echo.Context) error
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateAssistanceTier(ctx)
+	return err
+}
+
+// CalculateBloodLeadCase converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateBloodLeadCase(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateBloodLeadCase(ctx)
 	return err
 }
 
@@ -14972,6 +15392,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/buildings/by-external-id/:system/:value", wrapper.PutBuildingByExternalId, options.OperationMiddlewares["PutBuildingByExternalId"]...)
 	router.POST(options.BaseURL+"/v1/calculations/applicability", wrapper.CalculateApplicability, options.OperationMiddlewares["CalculateApplicability"]...)
 	router.POST(options.BaseURL+"/v1/calculations/assistance-tier", wrapper.CalculateAssistanceTier, options.OperationMiddlewares["CalculateAssistanceTier"]...)
+	router.POST(options.BaseURL+"/v1/calculations/blood-lead-case", wrapper.CalculateBloodLeadCase, options.OperationMiddlewares["CalculateBloodLeadCase"]...)
 	router.POST(options.BaseURL+"/v1/calculations/certificate", wrapper.CalculateCertificate, options.OperationMiddlewares["CalculateCertificate"]...)
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
@@ -15333,6 +15754,28 @@ type CalculateAssistanceTierResponseObject interface {
 type CalculateAssistanceTier200JSONResponse AssistanceTierAnswer
 
 func (response CalculateAssistanceTier200JSONResponse) VisitCalculateAssistanceTierResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateBloodLeadCaseRequestObject struct {
+	Body *CalculateBloodLeadCaseJSONRequestBody
+}
+
+type CalculateBloodLeadCaseResponseObject interface {
+	VisitCalculateBloodLeadCaseResponse(w http.ResponseWriter) error
+}
+
+type CalculateBloodLeadCase200JSONResponse BloodLeadCaseAnswer
+
+func (response CalculateBloodLeadCase200JSONResponse) VisitCalculateBloodLeadCaseResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -18360,6 +18803,9 @@ type StrictServerInterface interface {
 	// CalculateAssistanceTier Which tier is a rehabilitation in
 	// (POST /v1/calculations/assistance-tier)
 	CalculateAssistanceTier(ctx context.Context, request CalculateAssistanceTierRequestObject) (CalculateAssistanceTierResponseObject, error)
+	// CalculateBloodLeadCase What does a child's elevated blood lead level ask for, by when
+	// (POST /v1/calculations/blood-lead-case)
+	CalculateBloodLeadCase(ctx context.Context, request CalculateBloodLeadCaseRequestObject) (CalculateBloodLeadCaseResponseObject, error)
 	// CalculateCertificate Is somebody certified, on a day and in a place
 	// (POST /v1/calculations/certificate)
 	CalculateCertificate(ctx context.Context, request CalculateCertificateRequestObject) (CalculateCertificateResponseObject, error)
@@ -19133,6 +19579,52 @@ func (sh *strictHandler) CalculateAssistanceTier(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateAssistanceTierResponseObject); ok {
 		return validResponse.VisitCalculateAssistanceTierResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateBloodLeadCase operation middleware
+func (sh *strictHandler) CalculateBloodLeadCase(ctx echo.Context) error {
+	var request CalculateBloodLeadCaseRequestObject
+
+	var body CalculateBloodLeadCaseJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateBloodLeadCase(ctx.Request().Context(), request.(CalculateBloodLeadCaseRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateBloodLeadCase")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateBloodLeadCaseResponseObject); ok {
+		return validResponse.VisitCalculateBloodLeadCaseResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -228,6 +228,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
 	CalculateAssistanceTier(ctx context.Context, body CalculateAssistanceTierJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateBloodLeadCaseWithBody What does a child's elevated blood lead level ask for, by when
+	//
+	// Restricted: needs the scope restricted:read, and the answer is not to be stored by caches. Says whether the facts are a case under the rules of the unit's assistance programme on the day of the notice, and lists every deadline with its window, clause and state on the day asked about. The blood level itself is optional: that it was at or above the level of the day is enough. What has not happened yet is shown with the earliest day it can be due. Nothing is stored, and nothing of the facts is logged. These facts protect a child; they are never for choosing tenants.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/blood-lead-case (the `CalculateBloodLeadCase` operationId).
+	CalculateBloodLeadCaseWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateBloodLeadCase What does a child's elevated blood lead level ask for, by when
+	//
+	// Restricted: needs the scope restricted:read, and the answer is not to be stored by caches. Says whether the facts are a case under the rules of the unit's assistance programme on the day of the notice, and lists every deadline with its window, clause and state on the day asked about. The blood level itself is optional: that it was at or above the level of the day is enough. What has not happened yet is shown with the earliest day it can be due. Nothing is stored, and nothing of the facts is logged. These facts protect a child; they are never for choosing tenants.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/blood-lead-case (the `CalculateBloodLeadCase` operationId).
+	CalculateBloodLeadCase(ctx context.Context, body CalculateBloodLeadCaseJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateCertificateWithBody Is somebody certified, on a day and in a place
 	//
 	// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
@@ -2215,6 +2233,44 @@ func (c *Client) CalculateAssistanceTierWithBody(ctx context.Context, contentTyp
 // Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
 func (c *Client) CalculateAssistanceTier(ctx context.Context, body CalculateAssistanceTierJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateAssistanceTierRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateBloodLeadCaseWithBody What does a child's elevated blood lead level ask for, by when
+//
+// Restricted: needs the scope restricted:read, and the answer is not to be stored by caches. Says whether the facts are a case under the rules of the unit's assistance programme on the day of the notice, and lists every deadline with its window, clause and state on the day asked about. The blood level itself is optional: that it was at or above the level of the day is enough. What has not happened yet is shown with the earliest day it can be due. Nothing is stored, and nothing of the facts is logged. These facts protect a child; they are never for choosing tenants.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/blood-lead-case (the `CalculateBloodLeadCase` operationId).
+func (c *Client) CalculateBloodLeadCaseWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateBloodLeadCaseRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateBloodLeadCase What does a child's elevated blood lead level ask for, by when
+//
+// Restricted: needs the scope restricted:read, and the answer is not to be stored by caches. Says whether the facts are a case under the rules of the unit's assistance programme on the day of the notice, and lists every deadline with its window, clause and state on the day asked about. The blood level itself is optional: that it was at or above the level of the day is enough. What has not happened yet is shown with the earliest day it can be due. Nothing is stored, and nothing of the facts is logged. These facts protect a child; they are never for choosing tenants.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/blood-lead-case (the `CalculateBloodLeadCase` operationId).
+func (c *Client) CalculateBloodLeadCase(ctx context.Context, body CalculateBloodLeadCaseJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateBloodLeadCaseRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6553,6 +6609,46 @@ func NewCalculateAssistanceTierRequestWithBody(server string, contentType string
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/assistance-tier")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateBloodLeadCaseRequest calls the generic CalculateBloodLeadCase builder with application/json body
+func NewCalculateBloodLeadCaseRequest(server string, body CalculateBloodLeadCaseJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateBloodLeadCaseRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateBloodLeadCaseRequestWithBody constructs an http.Request for the CalculateBloodLeadCase method, with any body, and a specified content type
+func NewCalculateBloodLeadCaseRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/blood-lead-case")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15017,6 +15113,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/assistance-tier (the `CalculateAssistanceTier` operationId).
 	CalculateAssistanceTierWithResponse(ctx context.Context, body CalculateAssistanceTierJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateAssistanceTierResult, error)
 
+	// CalculateBloodLeadCaseWithBodyWithResponse What does a child's elevated blood lead level ask for, by when
+	//
+	// Restricted: needs the scope restricted:read, and the answer is not to be stored by caches. Says whether the facts are a case under the rules of the unit's assistance programme on the day of the notice, and lists every deadline with its window, clause and state on the day asked about. The blood level itself is optional: that it was at or above the level of the day is enough. What has not happened yet is shown with the earliest day it can be due. Nothing is stored, and nothing of the facts is logged. These facts protect a child; they are never for choosing tenants.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/blood-lead-case (the `CalculateBloodLeadCase` operationId).
+	CalculateBloodLeadCaseWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateBloodLeadCaseResult, error)
+
+	// CalculateBloodLeadCaseWithResponse What does a child's elevated blood lead level ask for, by when
+	//
+	// Restricted: needs the scope restricted:read, and the answer is not to be stored by caches. Says whether the facts are a case under the rules of the unit's assistance programme on the day of the notice, and lists every deadline with its window, clause and state on the day asked about. The blood level itself is optional: that it was at or above the level of the day is enough. What has not happened yet is shown with the earliest day it can be due. Nothing is stored, and nothing of the facts is logged. These facts protect a child; they are never for choosing tenants.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/blood-lead-case (the `CalculateBloodLeadCase` operationId).
+	CalculateBloodLeadCaseWithResponse(ctx context.Context, body CalculateBloodLeadCaseJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateBloodLeadCaseResult, error)
+
 	// CalculateCertificateWithBodyWithResponse Is somebody certified, on a day and in a place
 	//
 	// Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
@@ -17229,6 +17343,47 @@ func (r CalculateAssistanceTierResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateAssistanceTierResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateBloodLeadCaseResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *BloodLeadCaseAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateBloodLeadCaseResult) GetJSON200() *BloodLeadCaseAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateBloodLeadCaseResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateBloodLeadCaseResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateBloodLeadCaseResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateBloodLeadCaseResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -22656,6 +22811,36 @@ func (c *ClientWithResponses) CalculateAssistanceTierWithResponse(ctx context.Co
 	return ParseCalculateAssistanceTierResult(rsp)
 }
 
+// CalculateBloodLeadCaseWithBodyWithResponse What does a child's elevated blood lead level ask for, by when
+//
+// Restricted: needs the scope restricted:read, and the answer is not to be stored by caches. Says whether the facts are a case under the rules of the unit's assistance programme on the day of the notice, and lists every deadline with its window, clause and state on the day asked about. The blood level itself is optional: that it was at or above the level of the day is enough. What has not happened yet is shown with the earliest day it can be due. Nothing is stored, and nothing of the facts is logged. These facts protect a child; they are never for choosing tenants.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/blood-lead-case (the `CalculateBloodLeadCase` operationId).
+func (c *ClientWithResponses) CalculateBloodLeadCaseWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateBloodLeadCaseResult, error) {
+	rsp, err := c.CalculateBloodLeadCaseWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateBloodLeadCaseResult(rsp)
+}
+
+// CalculateBloodLeadCaseWithResponse What does a child's elevated blood lead level ask for, by when
+//
+// Restricted: needs the scope restricted:read, and the answer is not to be stored by caches. Says whether the facts are a case under the rules of the unit's assistance programme on the day of the notice, and lists every deadline with its window, clause and state on the day asked about. The blood level itself is optional: that it was at or above the level of the day is enough. What has not happened yet is shown with the earliest day it can be due. Nothing is stored, and nothing of the facts is logged. These facts protect a child; they are never for choosing tenants.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/blood-lead-case (the `CalculateBloodLeadCase` operationId).
+func (c *ClientWithResponses) CalculateBloodLeadCaseWithResponse(ctx context.Context, body CalculateBloodLeadCaseJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateBloodLeadCaseResult, error) {
+	rsp, err := c.CalculateBloodLeadCase(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateBloodLeadCaseResult(rsp)
+}
+
 // CalculateCertificateWithBodyWithResponse Is somebody certified, on a day and in a place
 //
 // Judges the certificates of one firm or person in one discipline: which count, when they begin and end, whether they hold in the jurisdictions of the work on the day asked about, and what must be done by when to stay certified. Nothing is stored. What is not known gets the protective answer and is listed; where it is not on record who runs the programme, EPA's and the jurisdiction's own certificates are both accepted.
@@ -25913,6 +26098,32 @@ func ParseCalculateAssistanceTierResult(rsp *http.Response) (*CalculateAssistanc
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest AssistanceTierAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateBloodLeadCaseResult parses an HTTP response from a CalculateBloodLeadCaseWithResponse call
+func ParseCalculateBloodLeadCaseResult(rsp *http.Response) (*CalculateBloodLeadCaseResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateBloodLeadCaseResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest BloodLeadCaseAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

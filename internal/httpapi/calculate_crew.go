@@ -16,3 +16,16 @@ func (s *Server) CalculateCertificate(ctx context.Context, _ api.CalculateCertif
 func certificate(r *trade.Rules, b api.CertificateFacts) (any, error) {
 	return r.Crews.Certificates.Judge(form.CertificateFacts(b))
 }
+
+// CalculateBloodLeadCase answers what a child's elevated blood lead level asks for. Its facts and its answer are restricted.
+func (s *Server) CalculateBloodLeadCase(ctx context.Context, _ api.CalculateBloodLeadCaseRequestObject) (api.CalculateBloodLeadCaseResponseObject, error) {
+	return s.calculate(ctx, "blood-lead-case")
+}
+
+func bloodLeadCase(r *trade.Rules, b api.BloodLeadCaseFacts) (any, error) {
+	facts, err := form.BloodLeadCaseFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.BloodLead.Judge(facts)
+}

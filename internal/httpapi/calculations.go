@@ -33,6 +33,7 @@ func answering[F any](answer func(*trade.Rules, F) (any, error)) calculation {
 var calculations = map[string]calculation{
 	"applicability":          answering(applicability),
 	"assistance-tier":        answering(assistanceTier),
+	"blood-lead-case":        answering(bloodLeadCase),
 	"certificate":            answering(certificate),
 	"cleaning-verification":  answering(cleaningVerification),
 	"clearance":              answering(clearanceOf),

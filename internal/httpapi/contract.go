@@ -31,6 +31,8 @@ type operation struct {
 	roles []credential.Role
 	route *routers.Route
 
+	scopes []credential.Scope // from x-scopes: those it needs beside a role
+
 	plain               bool     // see plain.go
 	optionalHeaders     []string // of a plain one
 	takesMatch          bool     // If-Match
@@ -57,6 +59,7 @@ var teachFormats = sync.OnceFunc(func() {
 func readContract(doc *openapi3.T) (*contract, error) {
 	teachFormats()
 	c := &contract{doc: doc, operations: map[string]*operation{}}
+	var err error
 	for path, item := range doc.Paths.Map() {
 		for method, op := range item.Operations() {
 			read := &operation{id: op.OperationID, route: &routers.Route{Spec: doc, Path: path, PathItem: item, Method: method, Operation: op}}
@@ -72,6 +75,9 @@ func readContract(doc *openapi3.T) (*contract, error) {
 			for _, role := range roles {
 				read.roles = append(read.roles, credential.Role(fmt.Sprint(role)))
 			}
+			if read.scopes, err = scopesOf(op); err != nil {
+				return nil, err
+			}
 			read.optionalHeaders, read.plain = read.plainForm()
 			read.takesMatch = op.Parameters.GetByInAndName("header", "If-Match") != nil
 			read.takesIdempotencyKey = op.Parameters.GetByInAndName("header", "Idempotency-Key") != nil
@@ -79,6 +85,24 @@ func readContract(doc *openapi3.T) (*contract, error) {
 		}
 	}
 	return c, nil
+}
+
+// scopesOf are the scopes that an operation needs. One that is not known is a mistake in the contract, and would guard nothing.
+func scopesOf(op *openapi3.Operation) (scopes []credential.Scope, err error) {
+	listed, _ := op.Extensions["x-scopes"].([]any)
+	for _, text := range listed {
+		scope := credential.Scope(fmt.Sprint(text))
+		if !scope.Known() {
+			return nil, fmt.Errorf("the contract gives %s the scope %s, which is not known", op.OperationID, scope)
+		}
+		scopes = append(scopes, scope)
+	}
+	return scopes, nil
+}
+
+// restricted reports whether what the operation reads or answers is restricted.
+func (op *operation) restricted() bool {
+	return slices.Contains(op.scopes, credential.RestrictedRead) || slices.Contains(op.scopes, credential.RestrictedWrite)
 }
 
 // echoPath writes a path of the contract as echo does: /v1/units/{id} is /v1/units/:id.
@@ -315,6 +339,12 @@ func (op *operation) allows(c credential.Caller) error {
 	if !c.Covers(op.kind) {
 		return fault.New(fault.Forbidden, "outside_grant", "The grant does not cover records of the kind %s.", op.kind).
 			Fix("Ask the other organization's owner for a grant that does.")
+	}
+	for _, scope := range op.scopes {
+		if !c.Has(scope) {
+			return fault.New(fault.Forbidden, "restricted", "This needs the scope %s, which the credential has not.", scope).
+				Fix("Use a credential with the scope %s. An owner gives it to those who work on such cases.", scope)
+		}
 	}
 	switch {
 	case c.Grant != uuid.Nil && op.administers():

@@ -71,6 +71,31 @@ func TestS1RoleThatTheContractDoesNotListIsRefused(t *testing.T) {
 	}
 }
 
+// A role is not enough where the contract lists a scope, whatever other scopes come with it; and caches are told to keep nothing
+// of what is restricted, be it an answer or a refusal.
+func TestS1ScopeThatTheContractListsIsNeeded(t *testing.T) {
+	t.Parallel()
+	s := contracttest.New(t)
+	v := populate(t, s)
+	guarded := 0
+	for _, o := range operations(t) {
+		for _, scope := range o.scopes {
+			guarded++
+			others := slices.DeleteFunc(slices.Clone(everyScope), func(one credential.Scope) bool { return one == scope })
+			for _, role := range o.roles {
+				without := o.call(t, s.Client(s.Key(postgres.Key{Name: string(role), Role: role, Scopes: others})), v)
+				without.Problem(403, "restricted")
+				with := o.call(t, s.Client(s.Key(postgres.Key{Name: string(role), Role: role, Scopes: everyScope})), v)
+				require.Less(t, with.Status, 400, "%s", with.Body)
+				for _, a := range []contracttest.Answer{without, with} {
+					require.Equal(t, "no-store", a.Header.Get("Cache-Control"), "%s, %d", o.OperationID, a.Status)
+				}
+			}
+		}
+	}
+	require.Positive(t, guarded)
+}
+
 // orAny makes sure that there is something for the path, where it does not matter what.
 func (o operation) orAny(v victims) victims {
 	if v[o.kind] == "" {

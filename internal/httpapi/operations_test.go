@@ -24,6 +24,7 @@ type operation struct {
 	method, path string
 	kind         string
 	roles        []credential.Role
+	scopes       []credential.Scope // those it needs beside a role
 }
 
 var everyRole = []credential.Role{credential.Owner, credential.Manager, credential.Crew, credential.Sampler, credential.Reader}
@@ -40,6 +41,10 @@ func operations(t testing.TB) (list []operation) {
 			o := operation{Operation: op, method: method, path: path, kind: op.Extensions["x-kind"].(string)}
 			for _, role := range op.Extensions["x-roles"].([]any) {
 				o.roles = append(o.roles, credential.Role(role.(string)))
+			}
+			scopes, _ := op.Extensions["x-scopes"].([]any)
+			for _, scope := range scopes {
+				o.scopes = append(o.scopes, credential.Scope(scope.(string)))
 			}
 			list = append(list, o)
 		}

@@ -61,6 +61,9 @@ func (s *Server) CalculateRehearsal(ctx context.Context, told api.CalculateRehea
 	if err := json.Unmarshal(requestOf(ctx).body, &raw); err != nil {
 		return nil, err
 	}
+	if err := s.mayAsk(ctx, told.Body.Calculation); err != nil {
+		return nil, err
+	}
 	if err := s.conformFacts(told.Body.Calculation, raw.Facts); err != nil {
 		return nil, err
 	}
@@ -77,6 +80,18 @@ func (s *Server) CalculateRehearsal(ctx context.Context, told api.CalculateRehea
 		return nil, err
 	}
 	return rehearsed(before, after)
+}
+
+// mayAsk demands for a rehearsal what its calculation demands of the caller, and of caches.
+func (s *Server) mayAsk(ctx context.Context, name string) error {
+	op, r := s.contract.operations["POST /v1/calculations/"+name], requestOf(ctx)
+	if op == nil {
+		return nil // refused when its facts are looked at
+	}
+	if op.restricted() {
+		r.keepOut()
+	}
+	return op.allows(r.caller)
 }
 
 // side asks a calculation under some rules; faults are under /facts.

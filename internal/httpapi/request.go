@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/json"
 	"log/slog"
+	"net/http"
 	"net/url"
 	"time"
 
@@ -29,6 +30,7 @@ type request struct {
 	log            *slog.Logger // names the caller once there is one
 	idempotencyKey string
 	fault          *fault.Error
+	header         http.Header // of the answer
 }
 
 type requestKey struct{}
@@ -44,6 +46,9 @@ func requestOf(ctx context.Context) *request {
 	}
 	return &request{}
 }
+
+// keepOut tells caches to keep nothing of the answer, be it a refusal.
+func (r *request) keepOut() { r.header.Set("Cache-Control", "no-store") }
 
 func (r *request) fail(e *fault.Error) { r.fault = e }
 

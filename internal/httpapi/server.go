@@ -95,7 +95,8 @@ func (s *Server) frame(next echo.HandlerFunc) echo.HandlerFunc {
 		ctx, cancel := context.WithTimeout(withRequest(c.Request().Context(), r), s.deadline)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))
-		c.Response().Header().Set("Request-Id", r.id)
+		r.header = c.Response().Header()
+		r.header.Set("Request-Id", r.id)
 		defer s.observe(c, r)
 		defer s.rescue(c, r)
 		if err := s.admit(c, r, next); err != nil {
@@ -110,6 +111,9 @@ func (s *Server) frame(next echo.HandlerFunc) echo.HandlerFunc {
 func (s *Server) admit(c echo.Context, r *request, next echo.HandlerFunc) error {
 	if r.op == nil {
 		return next(c)
+	}
+	if r.op.restricted() {
+		r.keepOut()
 	}
 	if err := acceptable(c.Request()); err != nil {
 		return err

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"sillbook/internal/trade/assistance"
+	"sillbook/internal/trade/bloodlead"
 	"sillbook/internal/trade/clearance"
 	"sillbook/internal/trade/crew"
 	"sillbook/internal/trade/home"
@@ -26,6 +27,7 @@ type Rules struct {
 	Practices  practice.Rules
 	Exposures  practice.Exposures
 	Crews      crew.Rules
+	BloodLead  bloodlead.Rules
 }
 
 // New finds what every rule reads in a book; an error names a parameter that is not there.
@@ -53,13 +55,17 @@ func New(book *law.Book) (*Rules, error) {
 	if r.Exposures, err = practice.NewExposures(book); err != nil {
 		return nil, err
 	}
-	r.Crews, err = crew.NewRules(book)
+	if r.Crews, err = crew.NewRules(book); err != nil {
+		return nil, err
+	}
+	r.BloodLead, err = bloodlead.NewRules(book)
 	return r, err
 }
 
 // Catalogue is every rule that is applied here.
 func Catalogue() []law.Rule {
 	return slices.Concat(
+		bloodlead.Catalogue(),
 		crew.Catalogue(),
 		clearance.Catalogue(),
 		home.Catalogue(),
