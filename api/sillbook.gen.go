@@ -1090,6 +1090,27 @@ func (e FindingStepWhat) Valid() bool {
 	}
 }
 
+// Defines values for GeneratorClass.
+const (
+	GeneratorClassLargeQuantity     GeneratorClass = "large_quantity"
+	GeneratorClassSmallQuantity     GeneratorClass = "small_quantity"
+	GeneratorClassVerySmallQuantity GeneratorClass = "very_small_quantity"
+)
+
+// Valid indicates whether the value is a known member of the GeneratorClass enum.
+func (e GeneratorClass) Valid() bool {
+	switch e {
+	case GeneratorClassLargeQuantity:
+		return true
+	case GeneratorClassSmallQuantity:
+		return true
+	case GeneratorClassVerySmallQuantity:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GrantAccess.
 const (
 	GrantAccessContribute GrantAccess = "contribute"
@@ -2365,6 +2386,30 @@ func (e Surface) Valid() bool {
 	}
 }
 
+// Defines values for ToxicityState.
+const (
+	ToxicityStateCannotFail   ToxicityState = "cannot_fail"
+	ToxicityStateHazardous    ToxicityState = "hazardous"
+	ToxicityStateNotHazardous ToxicityState = "not_hazardous"
+	ToxicityStateNotKnown     ToxicityState = "not_known"
+)
+
+// Valid indicates whether the value is a known member of the ToxicityState enum.
+func (e ToxicityState) Valid() bool {
+	switch e {
+	case ToxicityStateCannotFail:
+		return true
+	case ToxicityStateHazardous:
+		return true
+	case ToxicityStateNotHazardous:
+		return true
+	case ToxicityStateNotKnown:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Tri.
 const (
 	TriNo      Tri = "no"
@@ -2581,6 +2626,84 @@ func (e WasteContents) Valid() bool {
 	case WasteContentsSoil:
 		return true
 	case WasteContentsWashWaterSolids:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for WasteHeld.
+const (
+	WasteHeldIntermediatePlace WasteHeld = "intermediate_place"
+	WasteHeldOnProperty        WasteHeld = "on_property"
+	WasteHeldUnknown           WasteHeld = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the WasteHeld enum.
+func (e WasteHeld) Valid() bool {
+	switch e {
+	case WasteHeldIntermediatePlace:
+		return true
+	case WasteHeldOnProperty:
+		return true
+	case WasteHeldUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for WasteOrigin.
+const (
+	WasteOriginNonResidentialChildOccupiedFacility WasteOrigin = "non_residential_child_occupied_facility"
+	WasteOriginOtherNonResidential                 WasteOrigin = "other_non_residential"
+	WasteOriginResidence                           WasteOrigin = "residence"
+	WasteOriginUnknown                             WasteOrigin = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the WasteOrigin enum.
+func (e WasteOrigin) Valid() bool {
+	switch e {
+	case WasteOriginNonResidentialChildOccupiedFacility:
+		return true
+	case WasteOriginOtherNonResidential:
+		return true
+	case WasteOriginResidence:
+		return true
+	case WasteOriginUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for WasteOutcome.
+const (
+	WasteOutcomeHeldTooLong       WasteOutcome = "held_too_long"
+	WasteOutcomeHouseholdWaste    WasteOutcome = "household_waste"
+	WasteOutcomeLargeQuantity     WasteOutcome = "large_quantity"
+	WasteOutcomeNotHazardous      WasteOutcome = "not_hazardous"
+	WasteOutcomeOverTheCap        WasteOutcome = "over_the_cap"
+	WasteOutcomeSmallQuantity     WasteOutcome = "small_quantity"
+	WasteOutcomeVerySmallQuantity WasteOutcome = "very_small_quantity"
+)
+
+// Valid indicates whether the value is a known member of the WasteOutcome enum.
+func (e WasteOutcome) Valid() bool {
+	switch e {
+	case WasteOutcomeHeldTooLong:
+		return true
+	case WasteOutcomeHouseholdWaste:
+		return true
+	case WasteOutcomeLargeQuantity:
+		return true
+	case WasteOutcomeNotHazardous:
+		return true
+	case WasteOutcomeOverTheCap:
+		return true
+	case WasteOutcomeSmallQuantity:
+		return true
+	case WasteOutcomeVerySmallQuantity:
 		return true
 	default:
 		return false
@@ -5311,6 +5434,9 @@ type FirmChange struct {
 // FloorArea Floor area, in ft2, in2, cm2 or m2.
 type FloorArea = Measure
 
+// GeneratorClass The class of a generator of hazardous waste in a calendar month.
+type GeneratorClass string
+
 // Grant Access by another organization.
 type Grant struct {
 	// Access read sees; contribute also records.
@@ -5403,6 +5529,9 @@ type GrantList struct {
 	// Next Cursor of the next page; null on the last one.
 	Next *string `json:"next"`
 }
+
+// HaulDistance Distance to the facility, in mi or m; null when not known, which gives the shorter time.
+type HaulDistance = Measure
 
 // HeatGunTemperature Highest temperature that the heat gun runs at, in degF or degC; null when not known, which counts as too hot.
 type HeatGunTemperature = Measure
@@ -5649,6 +5778,9 @@ type Laboratory struct {
 	// Recognition Its recognition number under the national programme (TSCA 405(b)).
 	Recognition *string `json:"recognition,omitempty"`
 }
+
+// LeadExtract Lead in the extract by the leaching procedure (SW-846, Method 1311), in mg/L or ug/L; null when not tested, which counts as hazardous.
+type LeadExtract = Measure
 
 // LeadFree How the components of a work item were found free of lead-based paint.
 type LeadFree struct {
@@ -8110,6 +8242,12 @@ type TimeSpan struct {
 	Years *int32 `json:"years,omitempty"`
 }
 
+// TotalLead Total lead by weight of the waste, in mg/kg, ppm or %; null when not tested.
+type TotalLead = Measure
+
+// ToxicityState hazardous: the extract reaches the limit. not_known: not shown to stay below it; counts as hazardous. not_hazardous: the extract stays below it. cannot_fail: the total is too low for any extract to reach it.
+type ToxicityState string
+
 // Tri Yes, no, or not known. Not known always gets the protective answer.
 type Tri string
 
@@ -8704,8 +8842,182 @@ type WasteBalance struct {
 	Unaccounted int32 `json:"unaccounted"`
 }
 
+// WasteClassAnswer What the waste is, where it may go, and until when it may be held.
+type WasteClassAnswer struct {
+	// Destinations Each kind of facility.
+	Destinations []WasteDestination `json:"destinations"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Generator Who made hazardous waste, by the calendar month, and how long what is held may stay.
+	Generator *WasteGenerator `json:"generator,omitempty"`
+
+	// Household It is household waste (40 CFR 261.4(b)(1)).
+	Household bool `json:"household"`
+
+	// Outcome What the waste is. household_waste: no hazardous waste. not_hazardous: not for its lead. very_small_quantity, small_quantity, large_quantity: hazardous, and the generator's class by the calendar month. held_too_long: hazardous, and the time is or will be over. over_the_cap: hazardous, and more is held than may be.
+	Outcome WasteOutcome `json:"outcome"`
+
+	// Steps What to do, in order.
+	Steps []WasteStep `json:"steps"`
+
+	// Toxicity Whether the waste shows the toxicity characteristic for lead (40 CFR 261.24).
+	Toxicity WasteToxicity `json:"toxicity"`
+
+	// Warnings What holds elsewhere, or may.
+	Warnings []string `json:"warnings"`
+
+	// WasteNumber EPA's number of waste hazardous for its lead.
+	WasteNumber *string `json:"waste_number,omitempty"`
+}
+
+// WasteClassFacts What the class of waste turns on. contractor: made by a contractor's work, not by the resident's own; not known counts as a contractor's.
+type WasteClassFacts struct {
+	// AccumulationStart Local date on which the accumulation of what is held began.
+	AccumulationStart *openapi_types.Date `json:"accumulation_start,omitempty"`
+
+	// AsOf Local date of the question.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// CapReachedOn Local date on which a very small quantity generator's store came to its cap; absent: the start of accumulation counts.
+	CapReachedOn *openapi_types.Date `json:"cap_reached_on,omitempty"`
+
+	// Contractor Yes, no, or not known. Not known always gets the protective answer.
+	Contractor *Tri `json:"contractor,omitempty"`
+
+	// Distance Distance to the facility, in mi or m; null when not known, which gives the shorter time.
+	Distance *HaulDistance `json:"distance,omitempty"`
+
+	// ExtensionDays Days that the authority granted beyond the time; 0 when absent.
+	ExtensionDays *int32 `json:"extension_days,omitempty"`
+
+	// Extract Lead in the extract by the leaching procedure (SW-846, Method 1311), in mg/L or ug/L; null when not tested, which counts as hazardous.
+	Extract *LeadExtract `json:"extract,omitempty"`
+
+	// Generated What the generator made, day by day; absent or empty when not known, which counts as a large generator.
+	Generated *[]WasteGenerated `json:"generated,omitempty"`
+
+	// Held Where the waste is until the facility that takes it. on_property: where it arose, and straight to the facility from there. intermediate_place: a yard, a shop or another place in between. unknown counts as that.
+	Held *WasteHeld `json:"held,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// OnSite A mass of hazardous waste, in kg, lb or [ston_av]; null when not known, which counts as a large generator.
+	OnSite *WasteMass `json:"on_site,omitempty"`
+
+	// Origin Where the waste arises. residence: a household, single and multiple residences and their common areas among them. non_residential_child_occupied_facility: such as a day care in a commercial building. unknown counts as none of a household.
+	Origin *WasteOrigin `json:"origin,omitempty"`
+
+	// ShipOn Local date on which the waste is, or is to be, sent off; absent: it is still there on as_of.
+	ShipOn *openapi_types.Date `json:"ship_on,omitempty"`
+
+	// Total Total lead by weight of the waste, in mg/kg, ppm or %; null when not tested.
+	Total *TotalLead `json:"total,omitempty"`
+}
+
 // WasteContents What is inside.
 type WasteContents string
+
+// WasteDestination A kind of facility and whether the waste may go there.
+type WasteDestination struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Facility What the place that takes the waste is.
+	Facility FacilityKind `json:"facility"`
+
+	// May The waste may go there by federal law; what the facility takes is for it to say.
+	May bool `json:"may"`
+
+	// Text Why, and on what condition.
+	Text string `json:"text"`
+}
+
+// WasteGenerated Hazardous waste that the generator made on a day, of all its work at the site; household waste is not counted.
+type WasteGenerated struct {
+	// Acute It is acute hazardous waste (40 CFR 261.31, 261.33(e)), which lead paint waste is not. false when absent.
+	Acute *bool `json:"acute,omitempty"`
+
+	// Mass A mass of hazardous waste, in kg, lb or [ston_av]; null when not known, which counts as a large generator.
+	Mass *WasteMass `json:"mass,omitempty"`
+
+	// On Local date; only the calendar month of as_of counts.
+	On openapi_types.Date `json:"on"`
+}
+
+// WasteGenerator Who made hazardous waste, by the calendar month, and how long what is held may stay.
+type WasteGenerator struct {
+	// AcuteMass A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	AcuteMass *Computed `json:"acute_mass,omitempty"`
+
+	// BoundAs The class of a generator of hazardous waste in a calendar month.
+	BoundAs GeneratorClass `json:"bound_as"`
+
+	// Cap A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Cap *Computed `json:"cap,omitempty"`
+
+	// Class The class of a generator of hazardous waste in a calendar month.
+	Class GeneratorClass `json:"class"`
+
+	// Days Days that the waste may be held, without an extension; 0 where there is no limit.
+	Days int32 `json:"days"`
+
+	// Deadline Local date by which the waste must be gone, an extension counted; absent where there is no limit, or the start of accumulation is not known.
+	Deadline *openapi_types.Date `json:"deadline,omitempty"`
+
+	// Late It is held, or is to be sent off, after the deadline.
+	Late bool `json:"late"`
+
+	// Mass A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Mass *Computed `json:"mass,omitempty"`
+
+	// Month The calendar month of as_of.
+	Month string `json:"month"`
+
+	// OverCap A small quantity generator holds more than its cap.
+	OverCap bool `json:"over_cap"`
+}
+
+// WasteHeld Where the waste is until the facility that takes it. on_property: where it arose, and straight to the facility from there. intermediate_place: a yard, a shop or another place in between. unknown counts as that.
+type WasteHeld string
+
+// WasteMass A mass of hazardous waste, in kg, lb or [ston_av]; null when not known, which counts as a large generator.
+type WasteMass = Measure
+
+// WasteOrigin Where the waste arises. residence: a household, single and multiple residences and their common areas among them. non_residential_child_occupied_facility: such as a day care in a commercial building. unknown counts as none of a household.
+type WasteOrigin string
+
+// WasteOutcome What the waste is. household_waste: no hazardous waste. not_hazardous: not for its lead. very_small_quantity, small_quantity, large_quantity: hazardous, and the generator's class by the calendar month. held_too_long: hazardous, and the time is or will be over. over_the_cap: hazardous, and more is held than may be.
+type WasteOutcome string
+
+// WasteStep Something to do about the waste.
+type WasteStep struct {
+	// By Local date by which, where there is one.
+	By *openapi_types.Date `json:"by,omitempty"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable name: deliver_direct, test_extract, ship_before, lower_store or mark_containers.
+	Code string `json:"code"`
+
+	// Text What to do.
+	Text string `json:"text"`
+}
+
+// WasteToxicity Whether the waste shows the toxicity characteristic for lead (40 CFR 261.24).
+type WasteToxicity struct {
+	// HighestExtract A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	HighestExtract *Computed `json:"highest_extract,omitempty"`
+
+	// Limit A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Limit Computed `json:"limit"`
+
+	// State hazardous: the extract reaches the limit. not_known: not shown to stay below it; counts as hazardous. not_hazardous: the extract stays below it. cannot_fail: the total is too low for any extract to reach it.
+	State ToxicityState `json:"state"`
+}
 
 // Weight Weight, in lb, kg or g.
 type Weight = Measure
@@ -10075,6 +10387,9 @@ type CalculateSamplingPlanJSONRequestBody = SamplingPlanFacts
 // CalculateUnitCountsJSONRequestBody defines body for CalculateUnitCounts for application/json ContentType.
 type CalculateUnitCountsJSONRequestBody = UnitCountFacts
 
+// CalculateWasteClassJSONRequestBody defines body for CalculateWasteClass for application/json ContentType.
+type CalculateWasteClassJSONRequestBody = WasteClassFacts
+
 // CreateClearanceJSONRequestBody defines body for CreateClearance for application/json ContentType.
 type CreateClearanceJSONRequestBody = ClearanceCreate
 
@@ -10335,6 +10650,9 @@ type ServerInterface interface {
 	// CalculateUnitCounts How many of many similar units to sample
 	// (POST /v1/calculations/unit-counts)
 	CalculateUnitCounts(ctx echo.Context) error
+	// CalculateWasteClass What waste is, and where it may go
+	// (POST /v1/calculations/waste-class)
+	CalculateWasteClass(ctx echo.Context) error
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx echo.Context, params ListChangesParams) error
@@ -11152,6 +11470,15 @@ func (w *ServerInterfaceWrapper) CalculateUnitCounts(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateUnitCounts(ctx)
+	return err
+}
+
+// CalculateWasteClass converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateWasteClass(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateWasteClass(ctx)
 	return err
 }
 
@@ -15409,6 +15736,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/rehearsal", wrapper.CalculateRehearsal, options.OperationMiddlewares["CalculateRehearsal"]...)
 	router.POST(options.BaseURL+"/v1/calculations/sampling-plan", wrapper.CalculateSamplingPlan, options.OperationMiddlewares["CalculateSamplingPlan"]...)
 	router.POST(options.BaseURL+"/v1/calculations/unit-counts", wrapper.CalculateUnitCounts, options.OperationMiddlewares["CalculateUnitCounts"]...)
+	router.POST(options.BaseURL+"/v1/calculations/waste-class", wrapper.CalculateWasteClass, options.OperationMiddlewares["CalculateWasteClass"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["ListChanges"]...)
 	router.GET(options.BaseURL+"/v1/clearances", wrapper.ListClearances, options.OperationMiddlewares["ListClearances"]...)
 	router.POST(options.BaseURL+"/v1/clearances", wrapper.CreateClearance, options.OperationMiddlewares["CreateClearance"]...)
@@ -16128,6 +16456,28 @@ type CalculateUnitCountsResponseObject interface {
 type CalculateUnitCounts200JSONResponse UnitCountAnswer
 
 func (response CalculateUnitCounts200JSONResponse) VisitCalculateUnitCountsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateWasteClassRequestObject struct {
+	Body *CalculateWasteClassJSONRequestBody
+}
+
+type CalculateWasteClassResponseObject interface {
+	VisitCalculateWasteClassResponse(w http.ResponseWriter) error
+}
+
+type CalculateWasteClass200JSONResponse WasteClassAnswer
+
+func (response CalculateWasteClass200JSONResponse) VisitCalculateWasteClassResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -18854,6 +19204,9 @@ type StrictServerInterface interface {
 	// CalculateUnitCounts How many of many similar units to sample
 	// (POST /v1/calculations/unit-counts)
 	CalculateUnitCounts(ctx context.Context, request CalculateUnitCountsRequestObject) (CalculateUnitCountsResponseObject, error)
+	// CalculateWasteClass What waste is, and where it may go
+	// (POST /v1/calculations/waste-class)
+	CalculateWasteClass(ctx context.Context, request CalculateWasteClassRequestObject) (CalculateWasteClassResponseObject, error)
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx context.Context, request ListChangesRequestObject) (ListChangesResponseObject, error)
@@ -20361,6 +20714,52 @@ func (sh *strictHandler) CalculateUnitCounts(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateUnitCountsResponseObject); ok {
 		return validResponse.VisitCalculateUnitCountsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateWasteClass operation middleware
+func (sh *strictHandler) CalculateWasteClass(ctx echo.Context) error {
+	var request CalculateWasteClassRequestObject
+
+	var body CalculateWasteClassJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateWasteClass(ctx.Request().Context(), request.(CalculateWasteClassRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateWasteClass")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateWasteClassResponseObject); ok {
+		return validResponse.VisitCalculateWasteClassResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

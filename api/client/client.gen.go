@@ -534,6 +534,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
 	CalculateUnitCounts(ctx context.Context, body CalculateUnitCountsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateWasteClassWithBody What waste is, and where it may go
+	//
+	// Whether lead paint waste is household waste, whether it is hazardous for its lead, the class of its generator in the calendar month, how much may be held and until when, and where it may go. Nothing is stored. Facts that are not known get the protective answer.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
+	CalculateWasteClassWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateWasteClass What waste is, and where it may go
+	//
+	// Whether lead paint waste is household waste, whether it is hazardous for its lead, the class of its generator in the calendar month, how much may be held and until when, and where it may go. Nothing is stored. Facts that are not known get the protective answer.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
+	CalculateWasteClass(ctx context.Context, body CalculateWasteClassJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// ListChanges Read the log
 	//
 	// The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -2879,6 +2897,44 @@ func (c *Client) CalculateUnitCountsWithBody(ctx context.Context, contentType st
 // Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
 func (c *Client) CalculateUnitCounts(ctx context.Context, body CalculateUnitCountsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateUnitCountsRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateWasteClassWithBody What waste is, and where it may go
+//
+// Whether lead paint waste is household waste, whether it is hazardous for its lead, the class of its generator in the calendar month, how much may be held and until when, and where it may go. Nothing is stored. Facts that are not known get the protective answer.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
+func (c *Client) CalculateWasteClassWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateWasteClassRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateWasteClass What waste is, and where it may go
+//
+// Whether lead paint waste is household waste, whether it is hazardous for its lead, the class of its generator in the calendar month, how much may be held and until when, and where it may go. Nothing is stored. Facts that are not known get the protective answer.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
+func (c *Client) CalculateWasteClass(ctx context.Context, body CalculateWasteClassJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateWasteClassRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7289,6 +7345,46 @@ func NewCalculateUnitCountsRequestWithBody(server string, contentType string, bo
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/unit-counts")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateWasteClassRequest calls the generic CalculateWasteClass builder with application/json body
+func NewCalculateWasteClassRequest(server string, body CalculateWasteClassJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateWasteClassRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateWasteClassRequestWithBody constructs an http.Request for the CalculateWasteClass method, with any body, and a specified content type
+func NewCalculateWasteClassRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/waste-class")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15419,6 +15515,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/unit-counts (the `CalculateUnitCounts` operationId).
 	CalculateUnitCountsWithResponse(ctx context.Context, body CalculateUnitCountsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateUnitCountsResult, error)
 
+	// CalculateWasteClassWithBodyWithResponse What waste is, and where it may go
+	//
+	// Whether lead paint waste is household waste, whether it is hazardous for its lead, the class of its generator in the calendar month, how much may be held and until when, and where it may go. Nothing is stored. Facts that are not known get the protective answer.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
+	CalculateWasteClassWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateWasteClassResult, error)
+
+	// CalculateWasteClassWithResponse What waste is, and where it may go
+	//
+	// Whether lead paint waste is household waste, whether it is hazardous for its lead, the class of its generator in the calendar month, how much may be held and until when, and where it may go. Nothing is stored. Facts that are not known get the protective answer.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
+	CalculateWasteClassWithResponse(ctx context.Context, body CalculateWasteClassJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateWasteClassResult, error)
+
 	// ListChangesWithResponse Read the log
 	//
 	// The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -18040,6 +18154,47 @@ func (r CalculateUnitCountsResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateUnitCountsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateWasteClassResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *WasteClassAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateWasteClassResult) GetJSON200() *WasteClassAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateWasteClassResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateWasteClassResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateWasteClassResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateWasteClassResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -23321,6 +23476,36 @@ func (c *ClientWithResponses) CalculateUnitCountsWithResponse(ctx context.Contex
 	return ParseCalculateUnitCountsResult(rsp)
 }
 
+// CalculateWasteClassWithBodyWithResponse What waste is, and where it may go
+//
+// Whether lead paint waste is household waste, whether it is hazardous for its lead, the class of its generator in the calendar month, how much may be held and until when, and where it may go. Nothing is stored. Facts that are not known get the protective answer.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
+func (c *ClientWithResponses) CalculateWasteClassWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateWasteClassResult, error) {
+	rsp, err := c.CalculateWasteClassWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateWasteClassResult(rsp)
+}
+
+// CalculateWasteClassWithResponse What waste is, and where it may go
+//
+// Whether lead paint waste is household waste, whether it is hazardous for its lead, the class of its generator in the calendar month, how much may be held and until when, and where it may go. Nothing is stored. Facts that are not known get the protective answer.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
+func (c *ClientWithResponses) CalculateWasteClassWithResponse(ctx context.Context, body CalculateWasteClassJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateWasteClassResult, error) {
+	rsp, err := c.CalculateWasteClass(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateWasteClassResult(rsp)
+}
+
 // ListChangesWithResponse Read the log
 //
 // The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -26540,6 +26725,32 @@ func ParseCalculateUnitCountsResult(rsp *http.Response) (*CalculateUnitCountsRes
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest UnitCountAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateWasteClassResult parses an HTTP response from a CalculateWasteClassWithResponse call
+func ParseCalculateWasteClassResult(rsp *http.Response) (*CalculateWasteClassResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateWasteClassResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest WasteClassAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

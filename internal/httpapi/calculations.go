@@ -49,6 +49,7 @@ var calculations = map[string]calculation{
 	"practices":              answering(practices),
 	"sampling-plan":          answering(samplingPlan),
 	"unit-counts":            answering(unitCounts),
+	"waste-class":            answering(wasteClass),
 }
 
 // calculate answers a request under the rules of the caller's organization.

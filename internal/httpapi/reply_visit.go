@@ -34,6 +34,7 @@ func (r reply) VisitCalculatePracticesResponse(w http.ResponseWriter) error     
 func (r reply) VisitCalculateRehearsalResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateSamplingPlanResponse(w http.ResponseWriter) error   { return r.write(w) }
 func (r reply) VisitCalculateUnitCountsResponse(w http.ResponseWriter) error     { return r.write(w) }
+func (r reply) VisitCalculateWasteClassResponse(w http.ResponseWriter) error     { return r.write(w) }
 func (r reply) VisitCreateBuildingResponse(w http.ResponseWriter) error          { return r.write(w) }
 func (r reply) VisitCreateClearanceResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitCreateContainerResponse(w http.ResponseWriter) error         { return r.write(w) }

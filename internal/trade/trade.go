@@ -14,6 +14,7 @@ import (
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/practice"
 	"sillbook/internal/trade/renovation"
+	"sillbook/internal/trade/waste"
 )
 
 // Rules are the trade's rules under one book of law. They never change; they are safe for concurrent use.
@@ -26,6 +27,7 @@ type Rules struct {
 	Clearances *clearance.Rules
 	Practices  practice.Rules
 	Exposures  practice.Exposures
+	Wastes     waste.Classes
 	Crews      crew.Rules
 	BloodLead  bloodlead.Rules
 }
@@ -55,6 +57,9 @@ func New(book *law.Book) (*Rules, error) {
 	if r.Exposures, err = practice.NewExposures(book); err != nil {
 		return nil, err
 	}
+	if r.Wastes, err = waste.NewClasses(book); err != nil {
+		return nil, err
+	}
 	if r.Crews, err = crew.NewRules(book); err != nil {
 		return nil, err
 	}
@@ -73,6 +78,7 @@ func Catalogue() []law.Rule {
 		assistance.Catalogue(),
 		practice.Catalogue(),
 		renovation.Catalogue(),
+		waste.Catalogue(),
 	)
 }
 

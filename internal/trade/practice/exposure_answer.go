@@ -8,29 +8,20 @@ import (
 	"sillbook/internal/trade/measure"
 )
 
-// Amount is a quantity that was worked out, rounded for show; no comparison reads it.
-type Amount struct {
-	Value    string `json:"value"`
-	Unit     string `json:"unit"`
-	Computed bool   `json:"computed"`
-}
-
-func shown(n measure.Number, u measure.Unit) Amount { return Amount{n.Show(), u.String(), true} }
-
 // Presumed is how high the exposure is taken to be until it is assessed.
 type Presumed struct {
-	Class string  `json:"class"` // above_limit, high or highest
-	Above Amount  `json:"above"`
-	UpTo  *Amount `json:"up_to,omitempty"` // none for the highest
+	Class string         `json:"class"` // above_limit, high or highest
+	Above measure.Shown  `json:"above"`
+	UpTo  *measure.Shown `json:"up_to,omitempty"` // none for the highest
 }
 
 // Choice is a respirator and whether it is enough for the day.
 type Choice struct {
-	Respirator Respirator `json:"respirator"`
-	Factor     int        `json:"factor"`
-	UseUpTo    Amount     `json:"use_up_to"` // average over the hours worked
-	HEPA       bool       `json:"hepa_filters"`
-	Enough     bool       `json:"enough"`
+	Respirator Respirator    `json:"respirator"`
+	Factor     int           `json:"factor"`
+	UseUpTo    measure.Shown `json:"use_up_to"` // average over the hours worked
+	HEPA       bool          `json:"hepa_filters"`
+	Enough     bool          `json:"enough"`
 }
 
 // Owed is something that the employer owes the worker.
@@ -46,12 +37,12 @@ type ExposureAnswer struct {
 	Outcome     string            `json:"outcome"`
 	Assessment  string            `json:"assessment"` // measured or presumed
 	Presumed    *Presumed         `json:"presumed,omitempty"`
-	Hours       Amount            `json:"hours_worked"`
-	Average     Amount            `json:"average"`                 // over shift hours, without regard to respirators
-	Credited    Amount            `json:"average_with_respirator"` // the same with credit for what is worn
-	OverHours   Amount            `json:"average_over_hours"`      // over the hours worked, which is compared with allowable
-	Allowable   Amount            `json:"allowable"`               // the limit, lowered in a long day
-	ActionLevel Amount            `json:"action_level"`
+	Hours       measure.Shown     `json:"hours_worked"`
+	Average     measure.Shown     `json:"average"`                 // over shift hours, without regard to respirators
+	Credited    measure.Shown     `json:"average_with_respirator"` // the same with credit for what is worn
+	OverHours   measure.Shown     `json:"average_over_hours"`      // over the hours worked, which is compared with allowable
+	Allowable   measure.Shown     `json:"allowable"`               // the limit, lowered in a long day
+	ActionLevel measure.Shown     `json:"action_level"`
 	LeastFactor int               `json:"least_factor,omitzero"` // the least assigned factor that is enough; absent where none is needed, or none is enough
 	Respirators []Choice          `json:"respirators"`
 	Owed        []Owed            `json:"owed"`
@@ -71,7 +62,7 @@ func (e Exposures) Assess(f ExposureFacts) (ExposureAnswer, error) {
 	}
 	r := reading{e, f.AsOf}
 	d := r.day(f)
-	a := ExposureAnswer{Outcome: d.outcome(), Assessment: "measured", Hours: shown(d.hours, measure.Hour),
+	a := ExposureAnswer{Outcome: d.outcome(), Assessment: "measured", Hours: measure.Hour.Shown(d.hours),
 		Average: microgram(d.average), Credited: microgram(d.credited), OverHours: microgram(r.over(d, d.average)),
 		Allowable: microgram(r.allowable(d)), ActionLevel: microgram(d.actionLevel), Respirators: []Choice{}, Owed: []Owed{}}
 	if d.presumed != NotPresumed {
@@ -92,7 +83,7 @@ func (e Exposures) Assess(f ExposureFacts) (ExposureAnswer, error) {
 	return a, nil
 }
 
-func microgram(n measure.Number) Amount { return shown(n, measure.MicrogramPerCubicMetre) }
+func microgram(n measure.Number) measure.Shown { return measure.MicrogramPerCubicMetre.Shown(n) }
 
 // over is an average over shift hours, averaged over the hours worked instead.
 func (r reading) over(d day, average measure.Number) measure.Number {
