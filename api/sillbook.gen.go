@@ -1333,6 +1333,45 @@ func (e KnownHow) Valid() bool {
 	}
 }
 
+// Defines values for LeadFreeComponentOutcome.
+const (
+	LeadFreeComponentOutcomeLeadBasedPaint LeadFreeComponentOutcome = "lead_based_paint"
+	LeadFreeComponentOutcomeLeadFree       LeadFreeComponentOutcome = "lead_free"
+	LeadFreeComponentOutcomeNotShown       LeadFreeComponentOutcome = "not_shown"
+)
+
+// Valid indicates whether the value is a known member of the LeadFreeComponentOutcome enum.
+func (e LeadFreeComponentOutcome) Valid() bool {
+	switch e {
+	case LeadFreeComponentOutcomeLeadBasedPaint:
+		return true
+	case LeadFreeComponentOutcomeLeadFree:
+		return true
+	case LeadFreeComponentOutcomeNotShown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LeadFreeComponentsOutcome.
+const (
+	LeadFreeComponentsOutcomeAllLeadFree    LeadFreeComponentsOutcome = "all_lead_free"
+	LeadFreeComponentsOutcomeNotAllLeadFree LeadFreeComponentsOutcome = "not_all_lead_free"
+)
+
+// Valid indicates whether the value is a known member of the LeadFreeComponentsOutcome enum.
+func (e LeadFreeComponentsOutcome) Valid() bool {
+	switch e {
+	case LeadFreeComponentsOutcomeAllLeadFree:
+		return true
+	case LeadFreeComponentsOutcomeNotAllLeadFree:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for LeadFreeRoute.
 const (
 	LeadFreeRouteInspection LeadFreeRoute = "inspection"
@@ -1654,6 +1693,30 @@ func (e OpeningKind) Valid() bool {
 	case OpeningKindDuct:
 		return true
 	case OpeningKindWindow:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PaintTestResult.
+const (
+	PaintTestResultInconclusive PaintTestResult = "inconclusive"
+	PaintTestResultNegative     PaintTestResult = "negative"
+	PaintTestResultPositive     PaintTestResult = "positive"
+	PaintTestResultUnknown      PaintTestResult = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the PaintTestResult enum.
+func (e PaintTestResult) Valid() bool {
+	switch e {
+	case PaintTestResultInconclusive:
+		return true
+	case PaintTestResultNegative:
+		return true
+	case PaintTestResultPositive:
+		return true
+	case PaintTestResultUnknown:
 		return true
 	default:
 		return false
@@ -5797,8 +5860,149 @@ type LeadFree struct {
 	Route LeadFreeRoute `json:"route"`
 }
 
+// LeadFreeComponent One component that the work affects, and what was found of it. separately_repainted: it looks repainted or refinished apart from the rest of its integrated whole.
+type LeadFreeComponent struct {
+	// Component The caller's own name for it, once in the list.
+	Component string `json:"component"`
+
+	// Findings Its tests, in any order.
+	Findings *[]LeadFreeFinding `json:"findings,omitempty"`
+
+	// Place Where it is, as the record must say.
+	Place *string `json:"place,omitempty"`
+
+	// SeparatelyRepainted Yes, no, or not known. Not known always gets the protective answer.
+	SeparatelyRepainted *Tri `json:"separately_repainted,omitempty"`
+
+	// Whole The integrated whole that it is part of, such as one stair: the same words in each part.
+	Whole *string `json:"whole,omitempty"`
+}
+
+// LeadFreeComponentOutcome What the findings of one component show: free of lead-based paint by a whole route; lead-based paint; or neither, which counts as lead-based paint.
+type LeadFreeComponentOutcome string
+
+// LeadFreeComponentStanding What one component's findings show.
+type LeadFreeComponentStanding struct {
+	// Component The component.
+	Component string `json:"component"`
+
+	// Needs What would show it to be free.
+	Needs []string `json:"needs"`
+
+	// Outcome What the findings of one component show: free of lead-based paint by a whole route; lead-based paint; or neither, which counts as lead-based paint.
+	Outcome LeadFreeComponentOutcome `json:"outcome"`
+
+	// Place Where it is.
+	Place *string `json:"place,omitempty"`
+
+	// Records What the record of its route must hold (40 CFR 745.86(b)(1)).
+	Records []string `json:"records"`
+
+	// RecordsLacking What is not told of it.
+	RecordsLacking []string `json:"records_lacking"`
+
+	// Route How the components were found free of lead-based paint: a certified inspector's finding, a recognised test kit on each component, or paint chips of each component at a recognised laboratory (40 CFR 745.82(a)(1) to (3)).
+	Route *LeadFreeRoute `json:"route,omitempty"`
+
+	// TestedOn The part of its integrated whole that was tested, where that is another.
+	TestedOn *string `json:"tested_on,omitempty"`
+
+	// Why In a sentence or two.
+	Why string `json:"why"`
+}
+
+// LeadFreeComponentsAnswer Component by component, what is shown and what the others need.
+type LeadFreeComponentsAnswer struct {
+	// Components In the order told.
+	Components []LeadFreeComponentStanding `json:"components"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// KeepRecordsYears Years after completion for which the records are kept (40 CFR 745.86(a)).
+	KeepRecordsYears int32 `json:"keep_records_years"`
+
+	// NotShown The components that are not shown to be free: the rule applies to work on them.
+	NotShown []string `json:"not_shown"`
+
+	// Outcome Whether every affected component is shown to be free of lead-based paint, so that the renovation rule does not apply to the work on them (40 CFR 745.82(a)).
+	Outcome LeadFreeComponentsOutcome `json:"outcome"`
+
+	// Routes The routes that count on the date, and what the record of each must hold.
+	Routes []LeadFreeRouteRecord `json:"routes"`
+}
+
+// LeadFreeComponentsFacts Facts for the question which components are shown to be free of lead-based paint.
+type LeadFreeComponentsFacts struct {
+	// AsOf The local date whose law applies: that of the work.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Components Every component that the work affects.
+	Components []LeadFreeComponent `json:"components"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+}
+
+// LeadFreeComponentsOutcome Whether every affected component is shown to be free of lead-based paint, so that the renovation rule does not apply to the work on them (40 CFR 745.82(a)).
+type LeadFreeComponentsOutcome string
+
+// LeadFreeFinding One test of a component's paint, or an inspector's word on it. by_certified: by a certified inspector or risk assessor for an inspection, by a certified renovator for a test kit or paint chip. written and held_by_firm: of an inspection, that it is in writing and that the firm holds a copy. recognised: the test kit, or the laboratory. instructions_followed: those of the kit's maker. What is absent is unknown and does not count.
+type LeadFreeFinding struct {
+	// ByCertified Yes, no, or not known. Not known always gets the protective answer.
+	ByCertified *Tri `json:"by_certified,omitempty"`
+
+	// HeldByFirm Yes, no, or not known. Not known always gets the protective answer.
+	HeldByFirm *Tri `json:"held_by_firm,omitempty"`
+
+	// InstructionsFollowed Yes, no, or not known. Not known always gets the protective answer.
+	InstructionsFollowed *Tri `json:"instructions_followed,omitempty"`
+
+	// Laboratory Name of the laboratory.
+	Laboratory *string `json:"laboratory,omitempty"`
+
+	// LaboratoryAddress Address of the laboratory.
+	LaboratoryAddress *string `json:"laboratory_address,omitempty"`
+
+	// Level Lead in paint: for each area in mg/cm2 or ug/cm2, or by weight in % or ppm; the qualifier "<" where the laboratory or instrument reports less than a bound. Null when not told.
+	Level *PaintLead `json:"level,omitempty"`
+
+	// Manufacturer Manufacturer of the test kit.
+	Manufacturer *string `json:"manufacturer,omitempty"`
+
+	// Model Model of the test kit.
+	Model *string `json:"model,omitempty"`
+
+	// On Local date of the test or finding.
+	On openapi_types.Date `json:"on"`
+
+	// Recognised Yes, no, or not known. Not known always gets the protective answer.
+	Recognised *Tri `json:"recognised,omitempty"`
+
+	// Result What a test says of the paint. inconclusive: an XRF reading within the range that its maker's sheet calls inconclusive for the substrate, or a kit that cannot be read.
+	Result *PaintTestResult `json:"result,omitempty"`
+
+	// Route How the components were found free of lead-based paint: a certified inspector's finding, a recognised test kit on each component, or paint chips of each component at a recognised laboratory (40 CFR 745.82(a)(1) to (3)).
+	Route LeadFreeRoute `json:"route"`
+
+	// Written Yes, no, or not known. Not known always gets the protective answer.
+	Written *Tri `json:"written,omitempty"`
+}
+
 // LeadFreeRoute How the components were found free of lead-based paint: a certified inspector's finding, a recognised test kit on each component, or paint chips of each component at a recognised laboratory (40 CFR 745.82(a)(1) to (3)).
 type LeadFreeRoute string
+
+// LeadFreeRouteRecord What the record of a route must hold (40 CFR 745.86(b)(1)).
+type LeadFreeRouteRecord struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Record Its items.
+	Record []string `json:"record"`
+
+	// Route How the components were found free of lead-based paint: a certified inspector's finding, a recognised test kit on each component, or paint chips of each component at a recognised laboratory (40 CFR 745.82(a)(1) to (3)).
+	Route LeadFreeRoute `json:"route"`
+}
 
 // LeadMass Lead on the wipe as the laboratory reports it, in ug, mg or g, with the qualifier "<" when it is less than the value.
 type LeadMass = Measure
@@ -6696,6 +6900,12 @@ type OverlayValue struct {
 	// Value The value as published, a decimal or a fraction.
 	Value string `json:"value"`
 }
+
+// PaintLead Lead in paint: for each area in mg/cm2 or ug/cm2, or by weight in % or ppm; the qualifier "<" where the laboratory or instrument reports less than a bound. Null when not told.
+type PaintLead = Measure
+
+// PaintTestResult What a test says of the paint. inconclusive: an XRF reading within the range that its maker's sheet calls inconclusive for the substrate, or a kit that cannot be read.
+type PaintTestResult string
 
 // PaintedArea Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
 type PaintedArea = Measure
@@ -10366,6 +10576,9 @@ type CalculateFacilityVisitsJSONRequestBody = FacilityVisitsFacts
 // CalculateHousingRuleExemptionJSONRequestBody defines body for CalculateHousingRuleExemption for application/json ContentType.
 type CalculateHousingRuleExemptionJSONRequestBody = HousingRuleExemptionFacts
 
+// CalculateLeadFreeComponentsJSONRequestBody defines body for CalculateLeadFreeComponents for application/json ContentType.
+type CalculateLeadFreeComponentsJSONRequestBody = LeadFreeComponentsFacts
+
 // CalculateLocalRequirementsJSONRequestBody defines body for CalculateLocalRequirements for application/json ContentType.
 type CalculateLocalRequirementsJSONRequestBody = LocalEventFacts
 
@@ -10629,6 +10842,9 @@ type ServerInterface interface {
 	// CalculateHousingRuleExemption Does the housing rule leave a home out
 	// (POST /v1/calculations/housing-rule-exemption)
 	CalculateHousingRuleExemption(ctx echo.Context) error
+	// CalculateLeadFreeComponents Which components are free of lead-based paint
+	// (POST /v1/calculations/lead-free-components)
+	CalculateLeadFreeComponents(ctx echo.Context) error
 	// CalculateLocalRequirements What does local law ask because of an event
 	// (POST /v1/calculations/local-requirements)
 	CalculateLocalRequirements(ctx echo.Context) error
@@ -11407,6 +11623,15 @@ func (w *ServerInterfaceWrapper) CalculateHousingRuleExemption(ctx echo.Context)
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateHousingRuleExemption(ctx)
+	return err
+}
+
+// CalculateLeadFreeComponents converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateLeadFreeComponents(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateLeadFreeComponents(ctx)
 	return err
 }
 
@@ -15729,6 +15954,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/exposure", wrapper.CalculateExposure, options.OperationMiddlewares["CalculateExposure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/housing-rule-exemption", wrapper.CalculateHousingRuleExemption, options.OperationMiddlewares["CalculateHousingRuleExemption"]...)
+	router.POST(options.BaseURL+"/v1/calculations/lead-free-components", wrapper.CalculateLeadFreeComponents, options.OperationMiddlewares["CalculateLeadFreeComponents"]...)
 	router.POST(options.BaseURL+"/v1/calculations/local-requirements", wrapper.CalculateLocalRequirements, options.OperationMiddlewares["CalculateLocalRequirements"]...)
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
 	router.POST(options.BaseURL+"/v1/calculations/occupant-protection", wrapper.CalculateOccupantProtection, options.OperationMiddlewares["CalculateOccupantProtection"]...)
@@ -16302,6 +16528,28 @@ type CalculateHousingRuleExemptionResponseObject interface {
 type CalculateHousingRuleExemption200JSONResponse HousingRuleExemptionAnswer
 
 func (response CalculateHousingRuleExemption200JSONResponse) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateLeadFreeComponentsRequestObject struct {
+	Body *CalculateLeadFreeComponentsJSONRequestBody
+}
+
+type CalculateLeadFreeComponentsResponseObject interface {
+	VisitCalculateLeadFreeComponentsResponse(w http.ResponseWriter) error
+}
+
+type CalculateLeadFreeComponents200JSONResponse LeadFreeComponentsAnswer
+
+func (response CalculateLeadFreeComponents200JSONResponse) VisitCalculateLeadFreeComponentsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -19183,6 +19431,9 @@ type StrictServerInterface interface {
 	// CalculateHousingRuleExemption Does the housing rule leave a home out
 	// (POST /v1/calculations/housing-rule-exemption)
 	CalculateHousingRuleExemption(ctx context.Context, request CalculateHousingRuleExemptionRequestObject) (CalculateHousingRuleExemptionResponseObject, error)
+	// CalculateLeadFreeComponents Which components are free of lead-based paint
+	// (POST /v1/calculations/lead-free-components)
+	CalculateLeadFreeComponents(ctx context.Context, request CalculateLeadFreeComponentsRequestObject) (CalculateLeadFreeComponentsResponseObject, error)
 	// CalculateLocalRequirements What does local law ask because of an event
 	// (POST /v1/calculations/local-requirements)
 	CalculateLocalRequirements(ctx context.Context, request CalculateLocalRequirementsRequestObject) (CalculateLocalRequirementsResponseObject, error)
@@ -20392,6 +20643,52 @@ func (sh *strictHandler) CalculateHousingRuleExemption(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateHousingRuleExemptionResponseObject); ok {
 		return validResponse.VisitCalculateHousingRuleExemptionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateLeadFreeComponents operation middleware
+func (sh *strictHandler) CalculateLeadFreeComponents(ctx echo.Context) error {
+	var request CalculateLeadFreeComponentsRequestObject
+
+	var body CalculateLeadFreeComponentsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateLeadFreeComponents(ctx.Request().Context(), request.(CalculateLeadFreeComponentsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateLeadFreeComponents")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateLeadFreeComponentsResponseObject); ok {
+		return validResponse.VisitCalculateLeadFreeComponentsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

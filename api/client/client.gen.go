@@ -408,6 +408,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
 	CalculateHousingRuleExemption(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateLeadFreeComponentsWithBody Which components are free of lead-based paint
+	//
+	// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/lead-free-components (the `CalculateLeadFreeComponents` operationId).
+	CalculateLeadFreeComponentsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateLeadFreeComponents Which components are free of lead-based paint
+	//
+	// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/lead-free-components (the `CalculateLeadFreeComponents` operationId).
+	CalculateLeadFreeComponents(ctx context.Context, body CalculateLeadFreeComponentsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateLocalRequirementsWithBody What does local law ask because of an event
 	//
 	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -2631,6 +2649,44 @@ func (c *Client) CalculateHousingRuleExemptionWithBody(ctx context.Context, cont
 // Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
 func (c *Client) CalculateHousingRuleExemption(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateHousingRuleExemptionRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateLeadFreeComponentsWithBody Which components are free of lead-based paint
+//
+// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/lead-free-components (the `CalculateLeadFreeComponents` operationId).
+func (c *Client) CalculateLeadFreeComponentsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateLeadFreeComponentsRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateLeadFreeComponents Which components are free of lead-based paint
+//
+// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/lead-free-components (the `CalculateLeadFreeComponents` operationId).
+func (c *Client) CalculateLeadFreeComponents(ctx context.Context, body CalculateLeadFreeComponentsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateLeadFreeComponentsRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7065,6 +7121,46 @@ func NewCalculateHousingRuleExemptionRequestWithBody(server string, contentType 
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/housing-rule-exemption")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateLeadFreeComponentsRequest calls the generic CalculateLeadFreeComponents builder with application/json body
+func NewCalculateLeadFreeComponentsRequest(server string, body CalculateLeadFreeComponentsJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateLeadFreeComponentsRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateLeadFreeComponentsRequestWithBody constructs an http.Request for the CalculateLeadFreeComponents method, with any body, and a specified content type
+func NewCalculateLeadFreeComponentsRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/lead-free-components")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15389,6 +15485,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
 	CalculateHousingRuleExemptionWithResponse(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateHousingRuleExemptionResult, error)
 
+	// CalculateLeadFreeComponentsWithBodyWithResponse Which components are free of lead-based paint
+	//
+	// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/lead-free-components (the `CalculateLeadFreeComponents` operationId).
+	CalculateLeadFreeComponentsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateLeadFreeComponentsResult, error)
+
+	// CalculateLeadFreeComponentsWithResponse Which components are free of lead-based paint
+	//
+	// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/lead-free-components (the `CalculateLeadFreeComponents` operationId).
+	CalculateLeadFreeComponentsWithResponse(ctx context.Context, body CalculateLeadFreeComponentsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateLeadFreeComponentsResult, error)
+
 	// CalculateLocalRequirementsWithBodyWithResponse What does local law ask because of an event
 	//
 	// What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -17867,6 +17981,47 @@ func (r CalculateHousingRuleExemptionResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateHousingRuleExemptionResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateLeadFreeComponentsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *LeadFreeComponentsAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateLeadFreeComponentsResult) GetJSON200() *LeadFreeComponentsAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateLeadFreeComponentsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateLeadFreeComponentsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateLeadFreeComponentsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateLeadFreeComponentsResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -23266,6 +23421,36 @@ func (c *ClientWithResponses) CalculateHousingRuleExemptionWithResponse(ctx cont
 	return ParseCalculateHousingRuleExemptionResult(rsp)
 }
 
+// CalculateLeadFreeComponentsWithBodyWithResponse Which components are free of lead-based paint
+//
+// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/lead-free-components (the `CalculateLeadFreeComponents` operationId).
+func (c *ClientWithResponses) CalculateLeadFreeComponentsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateLeadFreeComponentsResult, error) {
+	rsp, err := c.CalculateLeadFreeComponentsWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateLeadFreeComponentsResult(rsp)
+}
+
+// CalculateLeadFreeComponentsWithResponse Which components are free of lead-based paint
+//
+// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/lead-free-components (the `CalculateLeadFreeComponents` operationId).
+func (c *ClientWithResponses) CalculateLeadFreeComponentsWithResponse(ctx context.Context, body CalculateLeadFreeComponentsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateLeadFreeComponentsResult, error) {
+	rsp, err := c.CalculateLeadFreeComponents(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateLeadFreeComponentsResult(rsp)
+}
+
 // CalculateLocalRequirementsWithBodyWithResponse What does local law ask because of an event
 //
 // What the overlays of the jurisdictions named ask because of an event, with the days on which it can be met. A requirement whose facts are not all known is presumed to apply. Nothing is stored.
@@ -26543,6 +26728,32 @@ func ParseCalculateHousingRuleExemptionResult(rsp *http.Response) (*CalculateHou
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest HousingRuleExemptionAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateLeadFreeComponentsResult parses an HTTP response from a CalculateLeadFreeComponentsWithResponse call
+func ParseCalculateLeadFreeComponentsResult(rsp *http.Response) (*CalculateLeadFreeComponentsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateLeadFreeComponentsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest LeadFreeComponentsAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -40,6 +40,19 @@ func facilityVisits(r *trade.Rules, b api.FacilityVisitsFacts) (any, error) {
 	return answered(r.Visits.In(list(b.Jurisdictions)).Facility(facts))
 }
 
+// CalculateLeadFreeComponents answers which components are shown to be free of lead-based paint.
+func (s *Server) CalculateLeadFreeComponents(ctx context.Context, _ api.CalculateLeadFreeComponentsRequestObject) (api.CalculateLeadFreeComponentsResponseObject, error) {
+	return s.calculate(ctx, "lead-free-components")
+}
+
+func leadFreeComponents(r *trade.Rules, b api.LeadFreeComponentsFacts) (any, error) {
+	facts, err := form.LeadFreeFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return answered(r.Components.In(list(b.Jurisdictions)).LeadFree(facts))
+}
+
 // answered passes on a pure function's answer, or its error alone.
 func answered[A any](answer A, err error) (any, error) {
 	if err != nil {

@@ -43,6 +43,7 @@ var calculations = map[string]calculation{
 	"exposure":               answering(exposure),
 	"facility-visits":        answering(facilityVisits),
 	"housing-rule-exemption": answering(housingRuleExemption),
+	"lead-free-components":   answering(leadFreeComponents),
 	"local-requirements":     answering(localRequirements),
 	"notice-window":          answering(noticeWindow),
 	"occupant-protection":    answering(occupantProtection),

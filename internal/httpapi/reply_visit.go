@@ -23,6 +23,9 @@ func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error
 func (r reply) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
+func (r reply) VisitCalculateLeadFreeComponentsResponse(w http.ResponseWriter) error {
+	return r.write(w)
+}
 func (r reply) VisitCalculateLocalRequirementsResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
@@ -83,19 +86,19 @@ func (r reply) VisitGetKeyResponse(w http.ResponseWriter) error                 
 func (r reply) VisitGetNoticeResponse(w http.ResponseWriter) error               { return r.write(w) }
 func (r reply) VisitGetOccupancyResponse(w http.ResponseWriter) error            { return r.write(w) }
 func (r reply) VisitGetOrganizationResponse(w http.ResponseWriter) error         { return r.write(w) }
-func (r reply) VisitGetOverlayEffectsResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitGetOverlayResponse(w http.ResponseWriter) error              { return r.write(w) }
-func (r reply) VisitGetPropertyBalanceResponse(w http.ResponseWriter) error      { return r.write(w) }
+func (r reply) VisitGetOverlayEffectsResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitGetPropertyResponse(w http.ResponseWriter) error             { return r.write(w) }
+func (r reply) VisitGetPropertyBalanceResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitGetProtectionResponse(w http.ResponseWriter) error           { return r.write(w) }
-func (r reply) VisitGetRenovationBalanceResponse(w http.ResponseWriter) error    { return r.write(w) }
 func (r reply) VisitGetRenovationResponse(w http.ResponseWriter) error           { return r.write(w) }
-func (r reply) VisitGetRoomAllowanceResponse(w http.ResponseWriter) error        { return r.write(w) }
+func (r reply) VisitGetRenovationBalanceResponse(w http.ResponseWriter) error    { return r.write(w) }
 func (r reply) VisitGetRoomResponse(w http.ResponseWriter) error                 { return r.write(w) }
+func (r reply) VisitGetRoomAllowanceResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitGetSmallRepairResponse(w http.ResponseWriter) error          { return r.write(w) }
 func (r reply) VisitGetTripResponse(w http.ResponseWriter) error                 { return r.write(w) }
-func (r reply) VisitGetUnitCoverageResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitGetUnitResponse(w http.ResponseWriter) error                 { return r.write(w) }
+func (r reply) VisitGetUnitCoverageResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitGetVerificationResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitListAccessesResponse(w http.ResponseWriter) error            { return r.write(w) }
 func (r reply) VisitListBlockersResponse(w http.ResponseWriter) error            { return r.write(w) }
@@ -106,8 +109,8 @@ func (r reply) VisitListContainersResponse(w http.ResponseWriter) error         
 func (r reply) VisitListExteriorSidesResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitListFacilitiesResponse(w http.ResponseWriter) error          { return r.write(w) }
 func (r reply) VisitListFindingsResponse(w http.ResponseWriter) error            { return r.write(w) }
-func (r reply) VisitListGrantsReceivedResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitListGrantsResponse(w http.ResponseWriter) error              { return r.write(w) }
+func (r reply) VisitListGrantsReceivedResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitListKeysResponse(w http.ResponseWriter) error                { return r.write(w) }
 func (r reply) VisitListNoticesResponse(w http.ResponseWriter) error             { return r.write(w) }
 func (r reply) VisitListOccupanciesResponse(w http.ResponseWriter) error         { return r.write(w) }

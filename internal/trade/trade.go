@@ -22,6 +22,7 @@ type Rules struct {
 	Law        *law.Book
 	Homes      home.Rules
 	Visits     home.VisitRules
+	Components home.ComponentRules
 	Assistance assistance.Rules
 	Jobs       renovation.Rules
 	Clearances *clearance.Rules
@@ -40,6 +41,9 @@ func New(book *law.Book) (*Rules, error) {
 		return nil, err
 	}
 	if r.Visits, err = home.NewVisitRules(book); err != nil {
+		return nil, err
+	}
+	if r.Components, err = home.NewComponentRules(book); err != nil {
 		return nil, err
 	}
 	if r.Assistance, err = assistance.NewRules(book); err != nil {

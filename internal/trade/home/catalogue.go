@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of a home, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(coverageRules(), visitRules())
+	return slices.Concat(coverageRules(), visitRules(), leadFreeRules())
 }
 
 func coverageRules() []law.Rule {
@@ -54,5 +54,36 @@ func visitRules() []law.Rule {
 		{Name: "facility_log_open", Title: "What is not in the log", Calculation: question, Citation: protectiveVisits,
 			Text:   "A log that is not known to be complete shows no place to be out. A visit of which it is not told who came counts for every child, and a visitor counts as under six as long as the age is not known.",
 			Inputs: []string{"log_complete", "visits", "visitors"}, Reasons: []string{"facility_visits_unnamed"}},
+	}
+}
+
+func leadFreeRules() []law.Rule {
+	const question = "lead-free-components"
+	levels := []string{"lead_paint_loading", "lead_paint_fraction"}
+	return []law.Rule{
+		{Name: "lead_free_by_inspection", Title: "Shown free by an inspection", Calculation: question, Citation: routeRules[ByInspection].cite, Parameters: levels,
+			Text:   "A certified inspector or risk assessor found in writing that the component has no lead-based paint, and the firm holds a copy.",
+			Inputs: []string{"components"}},
+		{Name: "lead_free_by_test_kit", Title: "Shown free by a test kit", Calculation: question, Citation: routeRules[ByTestKit].cite, Parameters: levels,
+			Text:   "A certified renovator tested the component with a recognised test kit, followed its maker's instructions, and found no lead-based paint.",
+			Inputs: []string{"components"}},
+		{Name: "lead_free_by_paint_chip", Title: "Shown free by a paint chip", Calculation: question, Citation: routeRules[ByPaintChip].cite, Parameters: append([]string{"lead_free_chip_route"}, levels...),
+			Text:   "A certified renovator took a paint chip of the component, and a recognised laboratory found it below the levels.",
+			Inputs: []string{"components"}},
+		{Name: "integrated_whole", Title: "One test for an integrated whole", Calculation: question, Citation: law.Cite("40 CFR 745.82(a)(2) and (3)", law.Text),
+			Text:   "By kit or paint chip, one test serves all parts of an integrated whole, such as the treads and risers of one stair, unless parts look repainted or refinished apart. Where that is not known, lead carries over and freedom from it does not.",
+			Inputs: []string{"components"}},
+		{Name: "lead_paint_found", Title: "Lead-based paint is at or above the level", Calculation: question, Citation: law.Cite(`40 CFR 745.103, "lead-based paint"`, law.Text), Parameters: levels,
+			Text:   "A level at or above the limit is lead-based paint, exactly the limit too. Whoever found lead and however, it counts, whatever another finding says.",
+			Inputs: []string{"components"}},
+		{Name: "not_shown_free", Title: "What is not shown free is not free", Calculation: question, Citation: law.Cite("40 CFR 745.82(a)", law.Text),
+			Text:   "A component of which nothing was found, or whose finding misses a condition of its route, is presumed to have lead-based paint. A result of less than a bound shows it free only where the bound is not above the limit.",
+			Inputs: []string{"components"}},
+		{Name: "xrf_inconclusive", Title: "An inconclusive XRF reading needs a paint chip", Calculation: question, Citation: law.Cite("Paint testing with XRF instruments", law.CommonPractice),
+			Text:   "An XRF reading within the range that is inconclusive for its substrate shows nothing; a paint chip decides.",
+			Inputs: []string{"components"}},
+		{Name: "lead_free_record", Title: "What the record of a route holds", Calculation: question, Citation: law.Cite("40 CFR 745.86(b)(1)", law.Text), Parameters: []string{"records_years"},
+			Text:   "The inspector's report; or manufacturer and model of the kit, components and locations, and each result; or components and locations, name and address of the laboratory, and each result. Kept for years after completion.",
+			Inputs: []string{"components"}},
 	}
 }
