@@ -1393,6 +1393,72 @@ func (e LeadFreeRoute) Valid() bool {
 	}
 }
 
+// Defines values for LevelName.
+const (
+	LevelNameActionLevel    LevelName = "action_level"
+	LevelNameClearanceLevel LevelName = "clearance_level"
+)
+
+// Valid indicates whether the value is a known member of the LevelName enum.
+func (e LevelName) Valid() bool {
+	switch e {
+	case LevelNameActionLevel:
+		return true
+	case LevelNameClearanceLevel:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LevelState.
+const (
+	LevelStateGoverns    LevelState = "governs"
+	LevelStateMilder     LevelState = "milder"
+	LevelStateSuperseded LevelState = "superseded"
+	LevelStateToCome     LevelState = "to_come"
+)
+
+// Valid indicates whether the value is a known member of the LevelState enum.
+func (e LevelState) Valid() bool {
+	switch e {
+	case LevelStateGoverns:
+		return true
+	case LevelStateMilder:
+		return true
+	case LevelStateSuperseded:
+		return true
+	case LevelStateToCome:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LevelSurface.
+const (
+	LevelSurfaceFloor      LevelSurface = "floor"
+	LevelSurfacePorchFloor LevelSurface = "porch_floor"
+	LevelSurfaceSill       LevelSurface = "sill"
+	LevelSurfaceTrough     LevelSurface = "trough"
+)
+
+// Valid indicates whether the value is a known member of the LevelSurface enum.
+func (e LevelSurface) Valid() bool {
+	switch e {
+	case LevelSurfaceFloor:
+		return true
+	case LevelSurfacePorchFloor:
+		return true
+	case LevelSurfaceSill:
+		return true
+	case LevelSurfaceTrough:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for LocalEffect.
 const (
 	LocalEffectFederalMinimumGoverns LocalEffect = "federal_minimum_governs"
@@ -4273,6 +4339,30 @@ type ClearanceFacts struct {
 	VisualPassed bool `json:"visual_passed"`
 }
 
+// ClearanceLimitsAnswer The levels of the date.
+type ClearanceLimitsAnswer struct {
+	// Called What the law calls the levels of clearance on the date (40 CFR 745.61(d)).
+	Called LevelName `json:"called"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Levels Surface by surface.
+	Levels []SurfaceLevels `json:"levels"`
+}
+
+// ClearanceLimitsFacts Where and when levels are asked for.
+type ClearanceLimitsFacts struct {
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Programme The programme whose limits apply beside the most protective ones.
+	Programme *Programme `json:"programme,omitempty"`
+
+	// SampledOn Local date of sampling.
+	SampledOn openapi_types.Date `json:"sampled_on"`
+}
+
 // ClearanceList A page of Clearance records, oldest first.
 type ClearanceList struct {
 	// Count How many records the filters match, when count was asked for.
@@ -4670,6 +4760,33 @@ type CoverageFacts struct {
 
 	// RegularlyVisitedByChild Yes, no, or not known. Not known always gets the protective answer.
 	RegularlyVisitedByChild *Tri `json:"regularly_visited_by_child,omitempty"`
+}
+
+// DatedLevel A level, and from when it holds. A wipe fails at or above it.
+type DatedLevel struct {
+	// AnyReportable Of a hazard: any level that a recognised laboratory reports; value is then 0.
+	AnyReportable bool `json:"any_reportable"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Effective When it takes effect.
+	Effective openapi_types.Date `json:"effective"`
+
+	// Jurisdiction Where it holds; us is federal.
+	Jurisdiction string `json:"jurisdiction"`
+
+	// Programme The programme it belongs to; local is a place's own.
+	Programme string `json:"programme"`
+
+	// Required From when it must be met.
+	Required openapi_types.Date `json:"required"`
+
+	// State How a level stands on the date: governs; milder, so that a stricter one governs; superseded by another; or to_come, not required yet, in effect or not.
+	State LevelState `json:"state"`
+
+	// Value A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Value Computed `json:"value"`
 }
 
 // DeliveryAttempt What an attempted-delivery certification must say (40 CFR 745.84(a)(2)(i)).
@@ -6006,6 +6123,15 @@ type LeadFreeRouteRecord struct {
 
 // LeadMass Lead on the wipe as the laboratory reports it, in ug, mg or g, with the qualifier "<" when it is less than the value.
 type LeadMass = Measure
+
+// LevelName What the law calls the levels of clearance on the date (40 CFR 745.61(d)).
+type LevelName string
+
+// LevelState How a level stands on the date: governs; milder, so that a stricter one governs; superseded by another; or to_come, not required yet, in effect or not.
+type LevelState string
+
+// LevelSurface The surface a level is for. Floors are bare or carpeted; porch_floor is that of an open porch, or concrete outdoors.
+type LevelSurface string
 
 // LocalEffect What a local value does: governs, says the same as federal law, or is weaker and has no effect.
 type LocalEffect string
@@ -8437,6 +8563,24 @@ type Surface string
 // SurfaceArea Area of a floor or counter top in the work area, in ft2, in2, cm2 or m2. Null when not known.
 type SurfaceArea = Measure
 
+// SurfaceLevels The levels of one surface. clearance is what a wipe is held against, null where none is required on the date; hazard is another question, null where the surface has none; next is the next stricter clearance level on record.
+type SurfaceLevels struct {
+	// Clearance A level, and from when it holds. A wipe fails at or above it.
+	Clearance *DatedLevel `json:"clearance"`
+
+	// Hazard A level, and from when it holds. A wipe fails at or above it.
+	Hazard *DatedLevel `json:"hazard"`
+
+	// History Every clearance level of the programmes and places named, by the date it takes effect.
+	History []*DatedLevel `json:"history"`
+
+	// Next A level, and from when it holds. A wipe fails at or above it.
+	Next *DatedLevel `json:"next"`
+
+	// Surface The surface a level is for. Floors are bare or carpeted; porch_floor is that of an open porch, or concrete outdoors.
+	Surface LevelSurface `json:"surface"`
+}
+
 // TimeSpan A length of time.
 type TimeSpan struct {
 	// Business Days are business days: neither weekends nor federal holidays.
@@ -10558,6 +10702,9 @@ type CalculateCleaningVerificationJSONRequestBody = VerificationFacts
 // CalculateClearanceJSONRequestBody defines body for CalculateClearance for application/json ContentType.
 type CalculateClearanceJSONRequestBody = ClearanceFacts
 
+// CalculateClearanceLimitsJSONRequestBody defines body for CalculateClearanceLimits for application/json ContentType.
+type CalculateClearanceLimitsJSONRequestBody = ClearanceLimitsFacts
+
 // CalculateContainmentJSONRequestBody defines body for CalculateContainment for application/json ContentType.
 type CalculateContainmentJSONRequestBody = ContainmentFacts
 
@@ -10824,6 +10971,9 @@ type ServerInterface interface {
 	// CalculateClearance Do dust wipes pass clearance
 	// (POST /v1/calculations/clearance)
 	CalculateClearance(ctx echo.Context) error
+	// CalculateClearanceLimits Which dust levels hold on a date
+	// (POST /v1/calculations/clearance-limits)
+	CalculateClearanceLimits(ctx echo.Context) error
 	// CalculateContainment How far does containment go
 	// (POST /v1/calculations/containment)
 	CalculateContainment(ctx echo.Context) error
@@ -11569,6 +11719,15 @@ func (w *ServerInterfaceWrapper) CalculateClearance(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateClearance(ctx)
+	return err
+}
+
+// CalculateClearanceLimits converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateClearanceLimits(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateClearanceLimits(ctx)
 	return err
 }
 
@@ -15948,6 +16107,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/certificate", wrapper.CalculateCertificate, options.OperationMiddlewares["CalculateCertificate"]...)
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
+	router.POST(options.BaseURL+"/v1/calculations/clearance-limits", wrapper.CalculateClearanceLimits, options.OperationMiddlewares["CalculateClearanceLimits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/containment", wrapper.CalculateContainment, options.OperationMiddlewares["CalculateContainment"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
 	router.POST(options.BaseURL+"/v1/calculations/emergency", wrapper.CalculateEmergency, options.OperationMiddlewares["CalculateEmergency"]...)
@@ -16396,6 +16556,28 @@ type CalculateClearanceResponseObject interface {
 type CalculateClearance200JSONResponse ClearanceAnswer
 
 func (response CalculateClearance200JSONResponse) VisitCalculateClearanceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateClearanceLimitsRequestObject struct {
+	Body *CalculateClearanceLimitsJSONRequestBody
+}
+
+type CalculateClearanceLimitsResponseObject interface {
+	VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) error
+}
+
+type CalculateClearanceLimits200JSONResponse ClearanceLimitsAnswer
+
+func (response CalculateClearanceLimits200JSONResponse) VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -19413,6 +19595,9 @@ type StrictServerInterface interface {
 	// CalculateClearance Do dust wipes pass clearance
 	// (POST /v1/calculations/clearance)
 	CalculateClearance(ctx context.Context, request CalculateClearanceRequestObject) (CalculateClearanceResponseObject, error)
+	// CalculateClearanceLimits Which dust levels hold on a date
+	// (POST /v1/calculations/clearance-limits)
+	CalculateClearanceLimits(ctx context.Context, request CalculateClearanceLimitsRequestObject) (CalculateClearanceLimitsResponseObject, error)
 	// CalculateContainment How far does containment go
 	// (POST /v1/calculations/containment)
 	CalculateContainment(ctx context.Context, request CalculateContainmentRequestObject) (CalculateContainmentResponseObject, error)
@@ -20367,6 +20552,52 @@ func (sh *strictHandler) CalculateClearance(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateClearanceResponseObject); ok {
 		return validResponse.VisitCalculateClearanceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateClearanceLimits operation middleware
+func (sh *strictHandler) CalculateClearanceLimits(ctx echo.Context) error {
+	var request CalculateClearanceLimitsRequestObject
+
+	var body CalculateClearanceLimitsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateClearanceLimits(ctx.Request().Context(), request.(CalculateClearanceLimitsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateClearanceLimits")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateClearanceLimitsResponseObject); ok {
+		return validResponse.VisitCalculateClearanceLimitsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

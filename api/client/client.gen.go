@@ -300,6 +300,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 	CalculateClearance(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateClearanceLimitsWithBody Which dust levels hold on a date
+	//
+	// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/clearance-limits (the `CalculateClearanceLimits` operationId).
+	CalculateClearanceLimitsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateClearanceLimits Which dust levels hold on a date
+	//
+	// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/clearance-limits (the `CalculateClearanceLimits` operationId).
+	CalculateClearanceLimits(ctx context.Context, body CalculateClearanceLimitsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateContainmentWithBody How far does containment go
 	//
 	// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
@@ -2421,6 +2439,44 @@ func (c *Client) CalculateClearanceWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 func (c *Client) CalculateClearance(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateClearanceRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateClearanceLimitsWithBody Which dust levels hold on a date
+//
+// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/clearance-limits (the `CalculateClearanceLimits` operationId).
+func (c *Client) CalculateClearanceLimitsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateClearanceLimitsRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateClearanceLimits Which dust levels hold on a date
+//
+// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/clearance-limits (the `CalculateClearanceLimits` operationId).
+func (c *Client) CalculateClearanceLimits(ctx context.Context, body CalculateClearanceLimitsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateClearanceLimitsRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -6881,6 +6937,46 @@ func NewCalculateClearanceRequestWithBody(server string, contentType string, bod
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/clearance")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateClearanceLimitsRequest calls the generic CalculateClearanceLimits builder with application/json body
+func NewCalculateClearanceLimitsRequest(server string, body CalculateClearanceLimitsJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateClearanceLimitsRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateClearanceLimitsRequestWithBody constructs an http.Request for the CalculateClearanceLimits method, with any body, and a specified content type
+func NewCalculateClearanceLimitsRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/clearance-limits")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15377,6 +15473,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 	CalculateClearanceWithResponse(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateClearanceResult, error)
 
+	// CalculateClearanceLimitsWithBodyWithResponse Which dust levels hold on a date
+	//
+	// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/clearance-limits (the `CalculateClearanceLimits` operationId).
+	CalculateClearanceLimitsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateClearanceLimitsResult, error)
+
+	// CalculateClearanceLimitsWithResponse Which dust levels hold on a date
+	//
+	// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/clearance-limits (the `CalculateClearanceLimits` operationId).
+	CalculateClearanceLimitsWithResponse(ctx context.Context, body CalculateClearanceLimitsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateClearanceLimitsResult, error)
+
 	// CalculateContainmentWithBodyWithResponse How far does containment go
 	//
 	// Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
@@ -17735,6 +17849,47 @@ func (r CalculateClearanceResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateClearanceResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateClearanceLimitsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ClearanceLimitsAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateClearanceLimitsResult) GetJSON200() *ClearanceLimitsAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateClearanceLimitsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateClearanceLimitsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateClearanceLimitsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateClearanceLimitsResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -23241,6 +23396,36 @@ func (c *ClientWithResponses) CalculateClearanceWithResponse(ctx context.Context
 	return ParseCalculateClearanceResult(rsp)
 }
 
+// CalculateClearanceLimitsWithBodyWithResponse Which dust levels hold on a date
+//
+// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/clearance-limits (the `CalculateClearanceLimits` operationId).
+func (c *ClientWithResponses) CalculateClearanceLimitsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateClearanceLimitsResult, error) {
+	rsp, err := c.CalculateClearanceLimitsWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateClearanceLimitsResult(rsp)
+}
+
+// CalculateClearanceLimitsWithResponse Which dust levels hold on a date
+//
+// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/clearance-limits (the `CalculateClearanceLimits` operationId).
+func (c *ClientWithResponses) CalculateClearanceLimitsWithResponse(ctx context.Context, body CalculateClearanceLimitsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateClearanceLimitsResult, error) {
+	rsp, err := c.CalculateClearanceLimits(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateClearanceLimitsResult(rsp)
+}
+
 // CalculateContainmentWithBodyWithResponse How far does containment go
 //
 // Says how far plastic goes beyond the work indoors and outdoors, which windows and doors are closed floor by floor, where a vertical barrier must stand, and how much plastic it takes by geometry (40 CFR 745.85(a)(2)). A step that cannot be done is excused and recorded. Nothing is stored.
@@ -26572,6 +26757,32 @@ func ParseCalculateClearanceResult(rsp *http.Response) (*CalculateClearanceResul
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest ClearanceAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateClearanceLimitsResult parses an HTTP response from a CalculateClearanceLimitsWithResponse call
+func ParseCalculateClearanceLimitsResult(rsp *http.Response) (*CalculateClearanceLimitsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateClearanceLimitsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ClearanceLimitsAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -28,6 +28,11 @@ func UnitCountFacts(c api.UnitCountFacts) (clearance.CountFacts, error) {
 	return f, faults.Err()
 }
 
+// ClearanceLimitsFacts reads where and when levels are asked for.
+func ClearanceLimitsFacts(l api.ClearanceLimitsFacts) clearance.LevelFacts {
+	return clearance.LevelFacts{SampledOn: Day(l.SampledOn), Jurisdictions: list(l.Jurisdictions), Programmes: []string{programme(l.Programme)}}
+}
+
 // SamplingPlanFacts reads the facts of the question where to take dust wipes. What is absent is not known.
 func SamplingPlanFacts(p api.SamplingPlanFacts) (clearance.PlanFacts, error) {
 	f := clearance.PlanFacts{AsOf: Day(p.AsOf), Jurisdictions: list(p.Jurisdictions), Programmes: []string{programme(p.Programme)},

@@ -27,6 +27,15 @@ func clearanceOf(r *trade.Rules, b api.ClearanceFacts) (any, error) {
 	return form.Judged(b.Samples, verdict, verdict.Determination(facts, limits, r.Law.RuleSet())), nil
 }
 
+// CalculateClearanceLimits answers which dust levels hold on a date.
+func (s *Server) CalculateClearanceLimits(ctx context.Context, _ api.CalculateClearanceLimitsRequestObject) (api.CalculateClearanceLimitsResponseObject, error) {
+	return s.calculate(ctx, "clearance-limits")
+}
+
+func clearanceLimits(r *trade.Rules, b api.ClearanceLimitsFacts) (any, error) {
+	return r.Clearances.Levels(form.ClearanceLimitsFacts(b))
+}
+
 // CalculateUnitCounts answers how many similar units to sample.
 func (s *Server) CalculateUnitCounts(ctx context.Context, _ api.CalculateUnitCountsRequestObject) (api.CalculateUnitCountsResponseObject, error) {
 	return s.calculate(ctx, "unit-counts")

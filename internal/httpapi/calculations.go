@@ -37,6 +37,7 @@ var calculations = map[string]calculation{
 	"certificate":            answering(certificate),
 	"cleaning-verification":  answering(cleaningVerification),
 	"clearance":              answering(clearanceOf),
+	"clearance-limits":       answering(clearanceLimits),
 	"containment":            answering(containment),
 	"coverage":               answering(coverage),
 	"emergency":              answering(emergency),

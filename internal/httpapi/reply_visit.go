@@ -14,12 +14,13 @@ func (r reply) VisitCalculateCertificateResponse(w http.ResponseWriter) error   
 func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
-func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error      { return r.write(w) }
-func (r reply) VisitCalculateContainmentResponse(w http.ResponseWriter) error    { return r.write(w) }
-func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error       { return r.write(w) }
-func (r reply) VisitCalculateEmergencyResponse(w http.ResponseWriter) error      { return r.write(w) }
-func (r reply) VisitCalculateExposureResponse(w http.ResponseWriter) error       { return r.write(w) }
-func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error { return r.write(w) }
+func (r reply) VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) error { return r.write(w) }
+func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error       { return r.write(w) }
+func (r reply) VisitCalculateContainmentResponse(w http.ResponseWriter) error     { return r.write(w) }
+func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error        { return r.write(w) }
+func (r reply) VisitCalculateEmergencyResponse(w http.ResponseWriter) error       { return r.write(w) }
+func (r reply) VisitCalculateExposureResponse(w http.ResponseWriter) error        { return r.write(w) }
+func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error  { return r.write(w) }
 func (r reply) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }

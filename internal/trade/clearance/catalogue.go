@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of clearance, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(countRules(), planRules())
+	return slices.Concat(levelRules(), countRules(), planRules())
 }
 
 func countRules() []law.Rule {
@@ -30,6 +30,22 @@ func countRules() []law.Rule {
 			Text:     "The other covered units of the property are assessed by random sample, of the size that an inspection's has, only where there are more than so many of them, by their age; otherwise each is.",
 			Inputs:   []string{"purpose", "similar", "build_year"}, Parameters: append(slices.Clone(inspection), "case_sampling_above_before_1960", "case_sampling_above_from_1960"),
 			Reasons: []string{"elevated_blood_lead_sample", "elevated_blood_lead_of_all"}},
+	}
+}
+
+func levelRules() []law.Rule {
+	const question = "clearance-limits"
+	return []law.Rule{
+		{Name: "clearance_levels", Title: "What a wipe is held against", Calculation: question, Citation: law.Cite("40 CFR 745.227(e)(8)(viii)", law.Text),
+			Text:   "A wipe is held against the level required on the local date of sampling, for its surface: EPA's, and those of the programme and the places named; the strictest governs. HUD's own rule may not be weaker than EPA's (24 CFR 35.1320(b)(2)), and where it has no number here, EPA's holds. A level that is in effect and not yet required is named with its date.",
+			Inputs: []string{"sampled_on", "programme", "jurisdictions"}, Parameters: []string{"clearance_dust_floor", "clearance_dust_sill", "clearance_dust_trough", "clearance_dust_porch_floor"},
+			Reasons: []string{"clearance_level", "next_level", "no_level_outdoors"}},
+		{Name: "hazard_levels", Title: "A hazard is another question", Calculation: question, Citation: law.Cite("40 CFR 745.65(b)", law.Text),
+			Text:   "Dust is a hazard at or above levels of their own, on floors and sills, by a weighted mean; since the levels parted, a place can pass clearance and still have a dust-lead hazard.",
+			Inputs: []string{"sampled_on"}, Parameters: []string{"hazard_dust_floor", "hazard_dust_sill"}, Reasons: []string{"hazard_level"}},
+		{Name: "levels_called", Title: "Clearance levels, called action levels since 2025", Calculation: question, Citation: law.Cite("40 CFR 745.61(d)", law.Text),
+			Text: "The levels of clearance were called clearance levels, and are called dust-lead action levels since the day on which the words changed.", Inputs: []string{"sampled_on"},
+			Parameters: []string{"action_level_named"}, Reasons: []string{"called"}},
 	}
 }
 

@@ -62,6 +62,8 @@ type Rules struct {
 	floor, sill, trough, porchFloor law.Handle
 	share, wait, least, most        law.Handle
 	fieldBlank                      law.Handle
+	hazardFloor, hazardSill         law.Handle
+	actionNamed                     law.Handle
 }
 
 // NewRules finds what clearance reads in the book; an error names a parameter that is not there.
@@ -71,7 +73,8 @@ func NewRules(book *law.Book) (*Rules, error) {
 		"clearance_dust_floor": &r.floor, "clearance_dust_sill": &r.sill, "clearance_dust_trough": &r.trough,
 		"clearance_dust_porch_floor": &r.porchFloor, "laboratory_reportable_share": &r.share,
 		"clearance_wait": &r.wait, "clearance_composite_least": &r.least, "clearance_composite_most": &r.most,
-		"field_blank_most": &r.fieldBlank,
+		"field_blank_most":  &r.fieldBlank,
+		"hazard_dust_floor": &r.hazardFloor, "hazard_dust_sill": &r.hazardSill, "action_level_named": &r.actionNamed,
 	} {
 		var err error
 		if *handle, err = book.Handle(name); err != nil {

@@ -1,6 +1,11 @@
 package law
 
-import "sillbook/internal/trade/calendar"
+import (
+	"cmp"
+	"slices"
+
+	"sillbook/internal/trade/calendar"
+)
 
 // Lookup reads the numbers that must be met on one date, in one scope, and keeps the first fault of a date before the law.
 type Lookup struct {
@@ -30,3 +35,15 @@ func (l *Lookup) Value(h Handle) *Value {
 
 // Err is the fault of the first value that was not there, or nil.
 func (l *Lookup) Err() error { return l.err }
+
+// Past is every value of a parameter in a scope, corrections applied, in the order in which they take effect; stricter or not.
+func (b *Book) Past(h Handle, s Scope) []Value {
+	var values []Value
+	for i := range b.lines[h-1] {
+		if l := &b.lines[h-1][i]; s.holds(l) {
+			values = append(values, l.values...)
+		}
+	}
+	slices.SortStableFunc(values, func(v, w Value) int { return cmp.Compare(v.Effective, w.Effective) })
+	return values
+}
