@@ -135,7 +135,7 @@ func (r reading) day(f ExposureFacts) day {
 		}
 		if !r.assessed(s) {
 			d.presumed = max(d.presumed, s.class())
-			d.covered = d.covered && r.suffices(r.worn(s), r.presumedNeed(s.class()))
+			d.covered = d.covered && r.suffices(r.worn(s), r.presumedNeed(s.class(), d))
 		}
 	}
 	return d
@@ -148,9 +148,10 @@ type need struct {
 }
 
 // presumedNeed is what a presumed class calls for: the least factor that is enough for all of it. The highest class has no upper
-// end; more than the factor of its lower end is called for.
-func (r reading) presumedNeed(c Class) need {
-	limit := r.number("exposure_limit")
+// end; more than the factor of its lower end is called for. The presumption is held against what is allowable in the day, so that a
+// respirator that is not used up to the class's end in a long day is not enough for it.
+func (r reading) presumedNeed(c Class, d day) need {
+	limit := r.allowable(d)
 	switch c {
 	case AboveLimit:
 		return need{factor: r.number("exposure_presumed_high").Quo(limit)}
@@ -164,7 +165,7 @@ func (r reading) presumedNeed(c Class) need {
 
 // need is what the day calls for: the greater of what was found and what is presumed.
 func (r reading) need(d day) need {
-	n := r.presumedNeed(d.presumed)
+	n := r.presumedNeed(d.presumed, d)
 	if found := d.average.Quo(d.limit); d.average.Cmp(d.limit) > 0 && found.Cmp(n.factor) > 0 {
 		n = need{factor: found}
 	}
