@@ -736,6 +736,24 @@ func (e CountGoverns) Valid() bool {
 	}
 }
 
+// Defines values for Dealing.
+const (
+	DealingLease Dealing = "lease"
+	DealingSale  Dealing = "sale"
+)
+
+// Valid indicates whether the value is a known member of the Dealing enum.
+func (e Dealing) Valid() bool {
+	switch e {
+	case DealingLease:
+		return true
+	case DealingSale:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Discipline.
 const (
 	DisciplineAbatementSupervisor    Discipline = "abatement_supervisor"
@@ -766,6 +784,84 @@ func (e Discipline) Valid() bool {
 	case DisciplineRenovator:
 		return true
 	case DisciplineRiskAssessor:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DisclosureOutcome.
+const (
+	DisclosureOutcomeExempt       DisclosureOutcome = "exempt"
+	DisclosureOutcomeMade         DisclosureOutcome = "made"
+	DisclosureOutcomeMadeLate     DisclosureOutcome = "made_late"
+	DisclosureOutcomeOwed         DisclosureOutcome = "owed"
+	DisclosureOutcomePresumedOwed DisclosureOutcome = "presumed_owed"
+)
+
+// Valid indicates whether the value is a known member of the DisclosureOutcome enum.
+func (e DisclosureOutcome) Valid() bool {
+	switch e {
+	case DisclosureOutcomeExempt:
+		return true
+	case DisclosureOutcomeMade:
+		return true
+	case DisclosureOutcomeMadeLate:
+		return true
+	case DisclosureOutcomeOwed:
+		return true
+	case DisclosureOutcomePresumedOwed:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DisclosureState.
+const (
+	DisclosureStateLate    DisclosureState = "late"
+	DisclosureStateMet     DisclosureState = "met"
+	DisclosureStateOpen    DisclosureState = "open"
+	DisclosureStateOverdue DisclosureState = "overdue"
+)
+
+// Valid indicates whether the value is a known member of the DisclosureState enum.
+func (e DisclosureState) Valid() bool {
+	switch e {
+	case DisclosureStateLate:
+		return true
+	case DisclosureStateMet:
+		return true
+	case DisclosureStateOpen:
+		return true
+	case DisclosureStateOverdue:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DisclosureWhat.
+const (
+	DisclosureWhatDiscloseWhatIsKnown DisclosureWhat = "disclose_what_is_known"
+	DisclosureWhatGivePamphlet        DisclosureWhat = "give_pamphlet"
+	DisclosureWhatGiveRecords         DisclosureWhat = "give_records"
+	DisclosureWhatGiveTimeToInspect   DisclosureWhat = "give_time_to_inspect"
+	DisclosureWhatSignAttachment      DisclosureWhat = "sign_attachment"
+)
+
+// Valid indicates whether the value is a known member of the DisclosureWhat enum.
+func (e DisclosureWhat) Valid() bool {
+	switch e {
+	case DisclosureWhatDiscloseWhatIsKnown:
+		return true
+	case DisclosureWhatGivePamphlet:
+		return true
+	case DisclosureWhatGiveRecords:
+		return true
+	case DisclosureWhatGiveTimeToInspect:
+		return true
+	case DisclosureWhatSignAttachment:
 		return true
 	default:
 		return false
@@ -2575,6 +2671,78 @@ func (e UnitKind) Valid() bool {
 	case UnitKindCommonArea:
 		return true
 	case UnitKindDwelling:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UpkeepOutcome.
+const (
+	UpkeepOutcomeDue     UpkeepOutcome = "due"
+	UpkeepOutcomeInOrder UpkeepOutcome = "in_order"
+	UpkeepOutcomeOverdue UpkeepOutcome = "overdue"
+)
+
+// Valid indicates whether the value is a known member of the UpkeepOutcome enum.
+func (e UpkeepOutcome) Valid() bool {
+	switch e {
+	case UpkeepOutcomeDue:
+		return true
+	case UpkeepOutcomeInOrder:
+		return true
+	case UpkeepOutcomeOverdue:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UpkeepState.
+const (
+	UpkeepStateLate    UpkeepState = "late"
+	UpkeepStateMet     UpkeepState = "met"
+	UpkeepStateOpen    UpkeepState = "open"
+	UpkeepStateOverdue UpkeepState = "overdue"
+	UpkeepStateWaiting UpkeepState = "waiting"
+)
+
+// Valid indicates whether the value is a known member of the UpkeepState enum.
+func (e UpkeepState) Valid() bool {
+	switch e {
+	case UpkeepStateLate:
+		return true
+	case UpkeepStateMet:
+		return true
+	case UpkeepStateOpen:
+		return true
+	case UpkeepStateOverdue:
+		return true
+	case UpkeepStateWaiting:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UpkeepWhat.
+const (
+	UpkeepWhatAnswerReport     UpkeepWhat = "answer_report"
+	UpkeepWhatAssessAtTurnover UpkeepWhat = "assess_at_turnover"
+	UpkeepWhatAssessVisually   UpkeepWhat = "assess_visually"
+	UpkeepWhatReevaluate       UpkeepWhat = "reevaluate"
+)
+
+// Valid indicates whether the value is a known member of the UpkeepWhat enum.
+func (e UpkeepWhat) Valid() bool {
+	switch e {
+	case UpkeepWhatAnswerReport:
+		return true
+	case UpkeepWhatAssessAtTurnover:
+		return true
+	case UpkeepWhatAssessVisually:
+		return true
+	case UpkeepWhatReevaluate:
 		return true
 	default:
 		return false
@@ -4789,6 +4957,9 @@ type DatedLevel struct {
 	Value Computed `json:"value"`
 }
 
+// Dealing A sale or a lease.
+type Dealing string
+
 // DeliveryAttempt What an attempted-delivery certification must say (40 CFR 745.84(a)(2)(i)).
 type DeliveryAttempt struct {
 	// Address Address of the unit.
@@ -4845,6 +5016,123 @@ type Determination struct {
 
 // Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
 type Discipline string
+
+// DisclosableRecord Whatever was found about lead-based paint in the home, its common areas or the whole building.
+type DisclosableRecord struct {
+	// On Its date.
+	On openapi_types.Date `json:"on"`
+
+	// What What it is, such as a clearance report. No resident's name.
+	What string `json:"what"`
+}
+
+// DisclosureAnswer What a seller or landlord owes.
+type DisclosureAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Duties What is to be done.
+	Duties []DisclosureDuty `json:"duties"`
+
+	// KeepUntil Until when the signed attachment is kept at least.
+	KeepUntil *openapi_types.Date `json:"keep_until,omitempty"`
+
+	// Outcome exempt: nothing is owed; owed, or presumed_owed where it is not known that the home is target housing: something is still to be done; made: all was done in time; made_late: something was done only after the contract bound.
+	Outcome DisclosureOutcome `json:"outcome"`
+
+	// RecordsToDisclose The records that must be given.
+	RecordsToDisclose []string `json:"records_to_disclose"`
+}
+
+// DisclosureDuty One thing to be done, and whether it was.
+type DisclosureDuty struct {
+	// Before The day by which it is in time: that of the contract, or the end of the time to inspect.
+	Before *openapi_types.Date `json:"before,omitempty"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// State open: still to be done in time; met: done in time; late: done too late; overdue: not done, and the contract has bound.
+	State DisclosureState `json:"state"`
+
+	// Text What to do.
+	Text string `json:"text"`
+
+	// What What is to be done.
+	What DisclosureWhat `json:"what"`
+}
+
+// DisclosureFacts What is known of a sale or a lease. covered: the home is target housing. found_lead_free: a certified inspector found a home to be let free of lead-based paint. renewable: the lease can be renewed or extended. renewal: it renews a lease in which everything was disclosed before; nothing_new: and nothing new has come up. inspection_waived: by the buyer in writing.
+type DisclosureFacts struct {
+	// AsOf The local date whose law applies.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// AttachmentSignedOn When the attachment was signed.
+	AttachmentSignedOn *openapi_types.Date `json:"attachment_signed_on,omitempty"`
+
+	// BeganOn When the sale was completed or the lease began.
+	BeganOn *openapi_types.Date `json:"began_on,omitempty"`
+
+	// ContractOn When the contract binds, or bound.
+	ContractOn *openapi_types.Date `json:"contract_on,omitempty"`
+
+	// Covered Yes, no, or not known. Not known always gets the protective answer.
+	Covered *Tri `json:"covered,omitempty"`
+
+	// Dealing A sale or a lease.
+	Dealing Dealing `json:"dealing"`
+
+	// DisclosedOn When what is known was disclosed.
+	DisclosedOn *openapi_types.Date `json:"disclosed_on,omitempty"`
+
+	// Foreclosure Yes, no, or not known. Not known always gets the protective answer.
+	Foreclosure *Tri `json:"foreclosure,omitempty"`
+
+	// FoundLeadFree Yes, no, or not known. Not known always gets the protective answer.
+	FoundLeadFree *Tri `json:"found_lead_free,omitempty"`
+
+	// InspectionDaysAgreed Another time that both agreed on in writing, in days.
+	InspectionDaysAgreed *int32 `json:"inspection_days_agreed,omitempty"`
+
+	// InspectionOfferedOn When the buyer's time for an inspection began.
+	InspectionOfferedOn *openapi_types.Date `json:"inspection_offered_on,omitempty"`
+
+	// InspectionWaived Yes, no, or not known. Not known always gets the protective answer.
+	InspectionWaived *Tri `json:"inspection_waived,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones, from wide to narrow.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// LeaseDays Days that the lease lasts.
+	LeaseDays *int32 `json:"lease_days,omitempty"`
+
+	// NothingNew Yes, no, or not known. Not known always gets the protective answer.
+	NothingNew *Tri `json:"nothing_new,omitempty"`
+
+	// PamphletGivenOn When the pamphlet was given.
+	PamphletGivenOn *openapi_types.Date `json:"pamphlet_given_on,omitempty"`
+
+	// Records What is on record of the home.
+	Records *[]DisclosableRecord `json:"records,omitempty"`
+
+	// RecordsGivenOn When all available records were given.
+	RecordsGivenOn *openapi_types.Date `json:"records_given_on,omitempty"`
+
+	// Renewable Yes, no, or not known. Not known always gets the protective answer.
+	Renewable *Tri `json:"renewable,omitempty"`
+
+	// Renewal Yes, no, or not known. Not known always gets the protective answer.
+	Renewal *Tri `json:"renewal,omitempty"`
+}
+
+// DisclosureOutcome exempt: nothing is owed; owed, or presumed_owed where it is not known that the home is target housing: something is still to be done; made: all was done in time; made_late: something was done only after the contract bound.
+type DisclosureOutcome string
+
+// DisclosureState open: still to be done in time; met: done in time; late: done too late; overdue: not done, and the contract has bound.
+type DisclosureState string
+
+// DisclosureWhat What is to be done.
+type DisclosureWhat string
 
 // Doer Who does the job.
 type Doer struct {
@@ -7585,6 +7873,78 @@ type Reason struct {
 	Value *string `json:"value,omitempty"`
 }
 
+// ReevaluationAnswer What is owed by when.
+type ReevaluationAnswer struct {
+	// CleanInARow Clean reevaluations in a row at the spacing of the rule.
+	CleanInARow int32 `json:"clean_in_a_row"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Due What is to be done by when.
+	Due []UpkeepDue `json:"due"`
+
+	// Outcome in_order: nothing can be done now; due: something can be done now to be in time; overdue: something is past its last day.
+	Outcome UpkeepOutcome `json:"outcome"`
+
+	// ReevaluationEnded No more reevaluations are needed.
+	ReevaluationEnded bool `json:"reevaluation_ended"`
+
+	// Reevaluations What each counts for.
+	Reevaluations []ReevaluationCounted `json:"reevaluations"`
+}
+
+// ReevaluationCounted What one reevaluation counts for.
+type ReevaluationCounted struct {
+	// CountsInARow It counts towards the clean ones in a row that end reevaluation.
+	CountsInARow bool `json:"counts_in_a_row"`
+
+	// Index Its place in the request, from 0.
+	Index int32 `json:"index"`
+
+	// On When it was made.
+	On openapi_types.Date `json:"on"`
+
+	// Why Why, in a sentence.
+	Why string `json:"why"`
+}
+
+// ReevaluationFacts What is known of a home under ongoing maintenance. lead_paint_remains: lead-based paint was left in place, enclosed or encapsulated included; not known counts as left.
+type ReevaluationFacts struct {
+	// AsOf The local date whose law applies.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// HazardReductionCompletedOn When hazard reduction was completed.
+	HazardReductionCompletedOn *openapi_types.Date `json:"hazard_reduction_completed_on,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones, from wide to narrow.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// LeadPaintRemains Yes, no, or not known. Not known always gets the protective answer.
+	LeadPaintRemains *Tri `json:"lead_paint_remains,omitempty"`
+
+	// Reevaluations The reevaluations made since, in their order.
+	Reevaluations *[]ReevaluationMade `json:"reevaluations,omitempty"`
+
+	// Reports Residents' reports of paint in poor condition.
+	Reports *[]ResidentReport `json:"reports,omitempty"`
+
+	// TurnoverOn When residents last changed.
+	TurnoverOn *openapi_types.Date `json:"turnover_on,omitempty"`
+
+	// VisualAssessmentOn When the last visual assessment was made.
+	VisualAssessmentOn *openapi_types.Date `json:"visual_assessment_on,omitempty"`
+}
+
+// ReevaluationMade One reevaluation by a certified risk assessor. hazard_found: whether it found a lead hazard; not known counts as found.
+type ReevaluationMade struct {
+	// HazardFound Yes, no, or not known. Not known always gets the protective answer.
+	HazardFound *Tri `json:"hazard_found,omitempty"`
+
+	// On The local date on which it was made.
+	On openapi_types.Date `json:"on"`
+}
+
 // RehabilitationCost One item of a rehabilitation's budget, whoever pays for it.
 type RehabilitationCost struct {
 	// Amount US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
@@ -7860,6 +8220,15 @@ type RepairOutcome string
 
 // ReportingLimit The laboratory's reporting limit for a wipe, in ug, mg or g.
 type ReportingLimit = Measure
+
+// ResidentReport A resident's report of paint in poor condition.
+type ResidentReport struct {
+	// AnsweredOn When it was answered; null while it is not.
+	AnsweredOn *openapi_types.Date `json:"answered_on,omitempty"`
+
+	// On The local date on which it came in.
+	On openapi_types.Date `json:"on"`
+}
 
 // Respirator What is worn, as in 29 CFR 1910.134, Table 1. powered_hood: a powered helmet or hood; powered_hood_proven: one with the maker's evidence of the higher factor. supplied_air_half_mask and supplied_air_full_facepiece: pressure demand or continuous flow. self_contained: pressure demand.
 type Respirator string
@@ -8892,6 +9261,39 @@ type UnitPatch struct {
 	// Windows Number of windows.
 	Windows *int32 `json:"windows,omitempty"`
 }
+
+// UpkeepDue Something to be done, with the days on which it is in time.
+type UpkeepDue struct {
+	// By The last day on which it is in time.
+	By openapi_types.Date `json:"by"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// From The first day on which it is in time; absent: any day before.
+	From *openapi_types.Date `json:"from,omitempty"`
+
+	// Rule The rule, by name.
+	Rule string `json:"rule"`
+
+	// State waiting: it is too early; open: it can be done in time; met: it was; late: it was done too late; overdue: it was not done in time.
+	State UpkeepState `json:"state"`
+
+	// Text What to do.
+	Text string `json:"text"`
+
+	// What What is to be done: a reevaluation, a visual assessment at turnover or every so many months, an answer to a resident's report.
+	What UpkeepWhat `json:"what"`
+}
+
+// UpkeepOutcome in_order: nothing can be done now; due: something can be done now to be in time; overdue: something is past its last day.
+type UpkeepOutcome string
+
+// UpkeepState waiting: it is too early; open: it can be done in time; met: it was; late: it was done too late; overdue: it was not done in time.
+type UpkeepState string
+
+// UpkeepWhat What is to be done: a reevaluation, a visual assessment at turnover or every so many months, an answer to a resident's report.
+type UpkeepWhat string
 
 // UsedFact A fact the answer rests on.
 type UsedFact struct {
@@ -10711,6 +11113,9 @@ type CalculateContainmentJSONRequestBody = ContainmentFacts
 // CalculateCoverageJSONRequestBody defines body for CalculateCoverage for application/json ContentType.
 type CalculateCoverageJSONRequestBody = CoverageFacts
 
+// CalculateDisclosureJSONRequestBody defines body for CalculateDisclosure for application/json ContentType.
+type CalculateDisclosureJSONRequestBody = DisclosureFacts
+
 // CalculateEmergencyJSONRequestBody defines body for CalculateEmergency for application/json ContentType.
 type CalculateEmergencyJSONRequestBody = EmergencyFacts
 
@@ -10737,6 +11142,9 @@ type CalculateOccupantProtectionJSONRequestBody = OccupantProtectionFacts
 
 // CalculatePracticesJSONRequestBody defines body for CalculatePractices for application/json ContentType.
 type CalculatePracticesJSONRequestBody = PracticesFacts
+
+// CalculateReevaluationJSONRequestBody defines body for CalculateReevaluation for application/json ContentType.
+type CalculateReevaluationJSONRequestBody = ReevaluationFacts
 
 // CalculateRehearsalJSONRequestBody defines body for CalculateRehearsal for application/json ContentType.
 type CalculateRehearsalJSONRequestBody = RehearsalFacts
@@ -10980,6 +11388,9 @@ type ServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx echo.Context) error
+	// CalculateDisclosure What must be disclosed before a sale or lease
+	// (POST /v1/calculations/disclosure)
+	CalculateDisclosure(ctx echo.Context) error
 	// CalculateEmergency What does an emergency lift
 	// (POST /v1/calculations/emergency)
 	CalculateEmergency(ctx echo.Context) error
@@ -11007,6 +11418,9 @@ type ServerInterface interface {
 	// CalculatePractices May a method be used
 	// (POST /v1/calculations/practices)
 	CalculatePractices(ctx echo.Context) error
+	// CalculateReevaluation What maintenance and reevaluation does a home owe
+	// (POST /v1/calculations/reevaluation)
+	CalculateReevaluation(ctx echo.Context) error
 	// CalculateRehearsal Ask again under other law
 	// (POST /v1/calculations/rehearsal)
 	CalculateRehearsal(ctx echo.Context) error
@@ -11749,6 +12163,15 @@ func (w *ServerInterfaceWrapper) CalculateCoverage(ctx echo.Context) error {
 	return err
 }
 
+// CalculateDisclosure converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateDisclosure(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateDisclosure(ctx)
+	return err
+}
+
 // CalculateEmergency converts echo context to params.
 func (w *ServerInterfaceWrapper) CalculateEmergency(ctx echo.Context) error {
 	var err error
@@ -11827,6 +12250,15 @@ func (w *ServerInterfaceWrapper) CalculatePractices(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculatePractices(ctx)
+	return err
+}
+
+// CalculateReevaluation converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateReevaluation(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateReevaluation(ctx)
 	return err
 }
 
@@ -16110,6 +16542,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/clearance-limits", wrapper.CalculateClearanceLimits, options.OperationMiddlewares["CalculateClearanceLimits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/containment", wrapper.CalculateContainment, options.OperationMiddlewares["CalculateContainment"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
+	router.POST(options.BaseURL+"/v1/calculations/disclosure", wrapper.CalculateDisclosure, options.OperationMiddlewares["CalculateDisclosure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/emergency", wrapper.CalculateEmergency, options.OperationMiddlewares["CalculateEmergency"]...)
 	router.POST(options.BaseURL+"/v1/calculations/exposure", wrapper.CalculateExposure, options.OperationMiddlewares["CalculateExposure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
@@ -16119,6 +16552,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
 	router.POST(options.BaseURL+"/v1/calculations/occupant-protection", wrapper.CalculateOccupantProtection, options.OperationMiddlewares["CalculateOccupantProtection"]...)
 	router.POST(options.BaseURL+"/v1/calculations/practices", wrapper.CalculatePractices, options.OperationMiddlewares["CalculatePractices"]...)
+	router.POST(options.BaseURL+"/v1/calculations/reevaluation", wrapper.CalculateReevaluation, options.OperationMiddlewares["CalculateReevaluation"]...)
 	router.POST(options.BaseURL+"/v1/calculations/rehearsal", wrapper.CalculateRehearsal, options.OperationMiddlewares["CalculateRehearsal"]...)
 	router.POST(options.BaseURL+"/v1/calculations/sampling-plan", wrapper.CalculateSamplingPlan, options.OperationMiddlewares["CalculateSamplingPlan"]...)
 	router.POST(options.BaseURL+"/v1/calculations/unit-counts", wrapper.CalculateUnitCounts, options.OperationMiddlewares["CalculateUnitCounts"]...)
@@ -16633,6 +17067,28 @@ func (response CalculateCoverage200JSONResponse) VisitCalculateCoverageResponse(
 	return err
 }
 
+type CalculateDisclosureRequestObject struct {
+	Body *CalculateDisclosureJSONRequestBody
+}
+
+type CalculateDisclosureResponseObject interface {
+	VisitCalculateDisclosureResponse(w http.ResponseWriter) error
+}
+
+type CalculateDisclosure200JSONResponse DisclosureAnswer
+
+func (response CalculateDisclosure200JSONResponse) VisitCalculateDisclosureResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CalculateEmergencyRequestObject struct {
 	Body *CalculateEmergencyJSONRequestBody
 }
@@ -16820,6 +17276,28 @@ type CalculatePracticesResponseObject interface {
 type CalculatePractices200JSONResponse PracticesAnswer
 
 func (response CalculatePractices200JSONResponse) VisitCalculatePracticesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateReevaluationRequestObject struct {
+	Body *CalculateReevaluationJSONRequestBody
+}
+
+type CalculateReevaluationResponseObject interface {
+	VisitCalculateReevaluationResponse(w http.ResponseWriter) error
+}
+
+type CalculateReevaluation200JSONResponse ReevaluationAnswer
+
+func (response CalculateReevaluation200JSONResponse) VisitCalculateReevaluationResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -19604,6 +20082,9 @@ type StrictServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx context.Context, request CalculateCoverageRequestObject) (CalculateCoverageResponseObject, error)
+	// CalculateDisclosure What must be disclosed before a sale or lease
+	// (POST /v1/calculations/disclosure)
+	CalculateDisclosure(ctx context.Context, request CalculateDisclosureRequestObject) (CalculateDisclosureResponseObject, error)
 	// CalculateEmergency What does an emergency lift
 	// (POST /v1/calculations/emergency)
 	CalculateEmergency(ctx context.Context, request CalculateEmergencyRequestObject) (CalculateEmergencyResponseObject, error)
@@ -19631,6 +20112,9 @@ type StrictServerInterface interface {
 	// CalculatePractices May a method be used
 	// (POST /v1/calculations/practices)
 	CalculatePractices(ctx context.Context, request CalculatePracticesRequestObject) (CalculatePracticesResponseObject, error)
+	// CalculateReevaluation What maintenance and reevaluation does a home owe
+	// (POST /v1/calculations/reevaluation)
+	CalculateReevaluation(ctx context.Context, request CalculateReevaluationRequestObject) (CalculateReevaluationResponseObject, error)
 	// CalculateRehearsal Ask again under other law
 	// (POST /v1/calculations/rehearsal)
 	CalculateRehearsal(ctx context.Context, request CalculateRehearsalRequestObject) (CalculateRehearsalResponseObject, error)
@@ -20696,6 +21180,52 @@ func (sh *strictHandler) CalculateCoverage(ctx echo.Context) error {
 	return nil
 }
 
+// CalculateDisclosure operation middleware
+func (sh *strictHandler) CalculateDisclosure(ctx echo.Context) error {
+	var request CalculateDisclosureRequestObject
+
+	var body CalculateDisclosureJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateDisclosure(ctx.Request().Context(), request.(CalculateDisclosureRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateDisclosure")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateDisclosureResponseObject); ok {
+		return validResponse.VisitCalculateDisclosureResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // CalculateEmergency operation middleware
 func (sh *strictHandler) CalculateEmergency(ctx echo.Context) error {
 	var request CalculateEmergencyRequestObject
@@ -21104,6 +21634,52 @@ func (sh *strictHandler) CalculatePractices(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculatePracticesResponseObject); ok {
 		return validResponse.VisitCalculatePracticesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateReevaluation operation middleware
+func (sh *strictHandler) CalculateReevaluation(ctx echo.Context) error {
+	var request CalculateReevaluationRequestObject
+
+	var body CalculateReevaluationJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateReevaluation(ctx.Request().Context(), request.(CalculateReevaluationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateReevaluation")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateReevaluationResponseObject); ok {
+		return validResponse.VisitCalculateReevaluationResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

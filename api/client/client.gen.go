@@ -354,6 +354,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateDisclosureWithBody What must be disclosed before a sale or lease
+	//
+	// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
+	CalculateDisclosureWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateDisclosure What must be disclosed before a sale or lease
+	//
+	// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
+	CalculateDisclosure(ctx context.Context, body CalculateDisclosureJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateEmergencyWithBody What does an emergency lift
 	//
 	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -515,6 +533,24 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 	CalculatePractices(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateReevaluationWithBody What maintenance and reevaluation does a home owe
+	//
+	// When a home under ongoing maintenance is looked at, answered for and reevaluated (24 CFR 35.1355), and whether reevaluation has ended. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/reevaluation (the `CalculateReevaluation` operationId).
+	CalculateReevaluationWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateReevaluation What maintenance and reevaluation does a home owe
+	//
+	// When a home under ongoing maintenance is looked at, answered for and reevaluated (24 CFR 35.1355), and whether reevaluation has ended. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/reevaluation (the `CalculateReevaluation` operationId).
+	CalculateReevaluation(ctx context.Context, body CalculateReevaluationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// CalculateRehearsalWithBody Ask again under other law
 	//
@@ -2563,6 +2599,44 @@ func (c *Client) CalculateCoverage(ctx context.Context, body CalculateCoverageJS
 	return c.Client.Do(req)
 }
 
+// CalculateDisclosureWithBody What must be disclosed before a sale or lease
+//
+// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
+func (c *Client) CalculateDisclosureWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateDisclosureRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateDisclosure What must be disclosed before a sale or lease
+//
+// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
+func (c *Client) CalculateDisclosure(ctx context.Context, body CalculateDisclosureJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateDisclosureRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
 // CalculateEmergencyWithBody What does an emergency lift
 //
 // Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -2895,6 +2969,44 @@ func (c *Client) CalculatePracticesWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 func (c *Client) CalculatePractices(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculatePracticesRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateReevaluationWithBody What maintenance and reevaluation does a home owe
+//
+// When a home under ongoing maintenance is looked at, answered for and reevaluated (24 CFR 35.1355), and whether reevaluation has ended. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/reevaluation (the `CalculateReevaluation` operationId).
+func (c *Client) CalculateReevaluationWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateReevaluationRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateReevaluation What maintenance and reevaluation does a home owe
+//
+// When a home under ongoing maintenance is looked at, answered for and reevaluated (24 CFR 35.1355), and whether reevaluation has ended. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/reevaluation (the `CalculateReevaluation` operationId).
+func (c *Client) CalculateReevaluation(ctx context.Context, body CalculateReevaluationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateReevaluationRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7076,6 +7188,46 @@ func NewCalculateCoverageRequestWithBody(server string, contentType string, body
 	return req, nil
 }
 
+// NewCalculateDisclosureRequest calls the generic CalculateDisclosure builder with application/json body
+func NewCalculateDisclosureRequest(server string, body CalculateDisclosureJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateDisclosureRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateDisclosureRequestWithBody constructs an http.Request for the CalculateDisclosure method, with any body, and a specified content type
+func NewCalculateDisclosureRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/disclosure")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
 // NewCalculateEmergencyRequest calls the generic CalculateEmergency builder with application/json body
 func NewCalculateEmergencyRequest(server string, body CalculateEmergencyJSONRequestBody) (*http.Request, error) {
 	var bodyReader io.Reader
@@ -7417,6 +7569,46 @@ func NewCalculatePracticesRequestWithBody(server string, contentType string, bod
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/practices")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateReevaluationRequest calls the generic CalculateReevaluation builder with application/json body
+func NewCalculateReevaluationRequest(server string, body CalculateReevaluationJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateReevaluationRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateReevaluationRequestWithBody constructs an http.Request for the CalculateReevaluation method, with any body, and a specified content type
+func NewCalculateReevaluationRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/reevaluation")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15527,6 +15719,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverageWithResponse(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCoverageResult, error)
 
+	// CalculateDisclosureWithBodyWithResponse What must be disclosed before a sale or lease
+	//
+	// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
+	CalculateDisclosureWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateDisclosureResult, error)
+
+	// CalculateDisclosureWithResponse What must be disclosed before a sale or lease
+	//
+	// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
+	CalculateDisclosureWithResponse(ctx context.Context, body CalculateDisclosureJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateDisclosureResult, error)
+
 	// CalculateEmergencyWithBodyWithResponse What does an emergency lift
 	//
 	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -15688,6 +15898,24 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 	CalculatePracticesWithResponse(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculatePracticesResult, error)
+
+	// CalculateReevaluationWithBodyWithResponse What maintenance and reevaluation does a home owe
+	//
+	// When a home under ongoing maintenance is looked at, answered for and reevaluated (24 CFR 35.1355), and whether reevaluation has ended. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/reevaluation (the `CalculateReevaluation` operationId).
+	CalculateReevaluationWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateReevaluationResult, error)
+
+	// CalculateReevaluationWithResponse What maintenance and reevaluation does a home owe
+	//
+	// When a home under ongoing maintenance is looked at, answered for and reevaluated (24 CFR 35.1355), and whether reevaluation has ended. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/reevaluation (the `CalculateReevaluation` operationId).
+	CalculateReevaluationWithResponse(ctx context.Context, body CalculateReevaluationJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateReevaluationResult, error)
 
 	// CalculateRehearsalWithBodyWithResponse Ask again under other law
 	//
@@ -17978,6 +18206,47 @@ func (r CalculateCoverageResult) ContentType() string {
 	return ""
 }
 
+type CalculateDisclosureResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *DisclosureAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateDisclosureResult) GetJSON200() *DisclosureAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateDisclosureResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateDisclosureResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateDisclosureResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateDisclosureResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 type CalculateEmergencyResult struct {
 	Body         []byte
 	HTTPResponse *http.Response
@@ -18341,6 +18610,47 @@ func (r CalculatePracticesResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculatePracticesResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateReevaluationResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ReevaluationAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateReevaluationResult) GetJSON200() *ReevaluationAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateReevaluationResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateReevaluationResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateReevaluationResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateReevaluationResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -23486,6 +23796,36 @@ func (c *ClientWithResponses) CalculateCoverageWithResponse(ctx context.Context,
 	return ParseCalculateCoverageResult(rsp)
 }
 
+// CalculateDisclosureWithBodyWithResponse What must be disclosed before a sale or lease
+//
+// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
+func (c *ClientWithResponses) CalculateDisclosureWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateDisclosureResult, error) {
+	rsp, err := c.CalculateDisclosureWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateDisclosureResult(rsp)
+}
+
+// CalculateDisclosureWithResponse What must be disclosed before a sale or lease
+//
+// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
+func (c *ClientWithResponses) CalculateDisclosureWithResponse(ctx context.Context, body CalculateDisclosureJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateDisclosureResult, error) {
+	rsp, err := c.CalculateDisclosure(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateDisclosureResult(rsp)
+}
+
 // CalculateEmergencyWithBodyWithResponse What does an emergency lift
 //
 // Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -23754,6 +24094,36 @@ func (c *ClientWithResponses) CalculatePracticesWithResponse(ctx context.Context
 		return nil, err
 	}
 	return ParseCalculatePracticesResult(rsp)
+}
+
+// CalculateReevaluationWithBodyWithResponse What maintenance and reevaluation does a home owe
+//
+// When a home under ongoing maintenance is looked at, answered for and reevaluated (24 CFR 35.1355), and whether reevaluation has ended. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/reevaluation (the `CalculateReevaluation` operationId).
+func (c *ClientWithResponses) CalculateReevaluationWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateReevaluationResult, error) {
+	rsp, err := c.CalculateReevaluationWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateReevaluationResult(rsp)
+}
+
+// CalculateReevaluationWithResponse What maintenance and reevaluation does a home owe
+//
+// When a home under ongoing maintenance is looked at, answered for and reevaluated (24 CFR 35.1355), and whether reevaluation has ended. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/reevaluation (the `CalculateReevaluation` operationId).
+func (c *ClientWithResponses) CalculateReevaluationWithResponse(ctx context.Context, body CalculateReevaluationJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateReevaluationResult, error) {
+	rsp, err := c.CalculateReevaluation(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateReevaluationResult(rsp)
 }
 
 // CalculateRehearsalWithBodyWithResponse Ask again under other law
@@ -26845,6 +27215,32 @@ func ParseCalculateCoverageResult(rsp *http.Response) (*CalculateCoverageResult,
 	return response, nil
 }
 
+// ParseCalculateDisclosureResult parses an HTTP response from a CalculateDisclosureWithResponse call
+func ParseCalculateDisclosureResult(rsp *http.Response) (*CalculateDisclosureResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateDisclosureResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest DisclosureAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
 // ParseCalculateEmergencyResult parses an HTTP response from a CalculateEmergencyWithResponse call
 func ParseCalculateEmergencyResult(rsp *http.Response) (*CalculateEmergencyResult, error) {
 	bodyBytes, err := io.ReadAll(rsp.Body)
@@ -27069,6 +27465,32 @@ func ParseCalculatePracticesResult(rsp *http.Response) (*CalculatePracticesResul
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest PracticesAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateReevaluationResult parses an HTTP response from a CalculateReevaluationWithResponse call
+func ParseCalculateReevaluationResult(rsp *http.Response) (*CalculateReevaluationResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateReevaluationResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ReevaluationAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -14,10 +14,11 @@ func (r reply) VisitCalculateCertificateResponse(w http.ResponseWriter) error   
 func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
-func (r reply) VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error       { return r.write(w) }
+func (r reply) VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateContainmentResponse(w http.ResponseWriter) error     { return r.write(w) }
 func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error        { return r.write(w) }
+func (r reply) VisitCalculateDisclosureResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateEmergencyResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateExposureResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error  { return r.write(w) }
@@ -35,6 +36,7 @@ func (r reply) VisitCalculateOccupantProtectionResponse(w http.ResponseWriter) e
 	return r.write(w)
 }
 func (r reply) VisitCalculatePracticesResponse(w http.ResponseWriter) error      { return r.write(w) }
+func (r reply) VisitCalculateReevaluationResponse(w http.ResponseWriter) error   { return r.write(w) }
 func (r reply) VisitCalculateRehearsalResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateSamplingPlanResponse(w http.ResponseWriter) error   { return r.write(w) }
 func (r reply) VisitCalculateUnitCountsResponse(w http.ResponseWriter) error     { return r.write(w) }

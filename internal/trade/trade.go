@@ -3,6 +3,7 @@
 package trade
 
 import (
+	"errors"
 	"slices"
 	"sync"
 
@@ -19,56 +20,44 @@ import (
 
 // Rules are the trade's rules under one book of law. They never change; they are safe for concurrent use.
 type Rules struct {
-	Law        *law.Book
-	Homes      home.Rules
-	Visits     home.VisitRules
-	Components home.ComponentRules
-	Assistance assistance.Rules
-	Jobs       renovation.Rules
-	Clearances *clearance.Rules
-	Practices  practice.Rules
-	Exposures  practice.Exposures
-	Wastes     waste.Classes
-	Crews      crew.Rules
-	BloodLead  bloodlead.Rules
+	Law         *law.Book
+	Homes       home.Rules
+	Visits      home.VisitRules
+	Components  home.ComponentRules
+	Assistance  assistance.Rules
+	Jobs        renovation.Rules
+	Clearances  *clearance.Rules
+	Practices   practice.Rules
+	Exposures   practice.Exposures
+	Wastes      waste.Classes
+	Crews       crew.Rules
+	BloodLead   bloodlead.Rules
+	Disclosures home.DisclosureRules
 }
 
 // New finds what every rule reads in a book; an error names a parameter that is not there.
 func New(book *law.Book) (*Rules, error) {
 	r := &Rules{Law: book}
-	var err error
-	if r.Homes, err = home.NewRules(book); err != nil {
-		return nil, err
-	}
-	if r.Visits, err = home.NewVisitRules(book); err != nil {
-		return nil, err
-	}
-	if r.Components, err = home.NewComponentRules(book); err != nil {
-		return nil, err
-	}
-	if r.Assistance, err = assistance.NewRules(book); err != nil {
-		return nil, err
-	}
-	if r.Jobs, err = renovation.NewRules(book); err != nil {
-		return nil, err
-	}
-	if r.Clearances, err = clearance.NewRules(book); err != nil {
-		return nil, err
-	}
-	if r.Practices, err = practice.NewRules(book); err != nil {
-		return nil, err
-	}
-	if r.Exposures, err = practice.NewExposures(book); err != nil {
-		return nil, err
-	}
-	if r.Wastes, err = waste.NewClasses(book); err != nil {
-		return nil, err
-	}
-	if r.Crews, err = crew.NewRules(book); err != nil {
-		return nil, err
-	}
-	r.BloodLead, err = bloodlead.NewRules(book)
-	return r, err
+	return r, errors.Join(
+		find(book, &r.Homes, home.NewRules),
+		find(book, &r.Visits, home.NewVisitRules),
+		find(book, &r.Components, home.NewComponentRules),
+		find(book, &r.Disclosures, home.NewDisclosureRules),
+		find(book, &r.Assistance, assistance.NewRules),
+		find(book, &r.Jobs, renovation.NewRules),
+		find(book, &r.Clearances, clearance.NewRules),
+		find(book, &r.Practices, practice.NewRules),
+		find(book, &r.Exposures, practice.NewExposures),
+		find(book, &r.Wastes, waste.NewClasses),
+		find(book, &r.Crews, crew.NewRules),
+		find(book, &r.BloodLead, bloodlead.NewRules),
+	)
+}
+
+// find finds what one question reads.
+func find[R any](book *law.Book, rules *R, read func(*law.Book) (R, error)) (err error) {
+	*rules, err = read(book)
+	return err
 }
 
 // Catalogue is every rule that is applied here.

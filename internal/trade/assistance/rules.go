@@ -9,6 +9,7 @@ import "sillbook/internal/trade/law"
 type Rules struct {
 	Exemptions ExemptionRules
 	Tiers      TierRules
+	Upkeep     UpkeepRules
 }
 
 // NewRules finds what every question reads.
@@ -16,7 +17,10 @@ func NewRules(book *law.Book) (r Rules, err error) {
 	if r.Exemptions, err = newExemptionRules(book); err != nil {
 		return r, err
 	}
-	r.Tiers, err = newTierRules(book)
+	if r.Tiers, err = newTierRules(book); err != nil {
+		return r, err
+	}
+	r.Upkeep, err = newUpkeepRules(book)
 	return r, err
 }
 

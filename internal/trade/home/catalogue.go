@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of a home, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(coverageRules(), visitRules(), leadFreeRules())
+	return slices.Concat(coverageRules(), visitRules(), leadFreeRules(), disclosureRules())
 }
 
 func coverageRules() []law.Rule {
