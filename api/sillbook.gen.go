@@ -1726,6 +1726,33 @@ func (e MonitoringState) Valid() bool {
 	}
 }
 
+// Defines values for NoticeAudience.
+const (
+	NoticeAudienceAdultOccupant          NoticeAudience = "adult_occupant"
+	NoticeAudienceAffectedUnits          NoticeAudience = "affected_units"
+	NoticeAudienceFacilityRepresentative NoticeAudience = "facility_representative"
+	NoticeAudienceOwner                  NoticeAudience = "owner"
+	NoticeAudienceParentsAndGuardians    NoticeAudience = "parents_and_guardians"
+)
+
+// Valid indicates whether the value is a known member of the NoticeAudience enum.
+func (e NoticeAudience) Valid() bool {
+	switch e {
+	case NoticeAudienceAdultOccupant:
+		return true
+	case NoticeAudienceAffectedUnits:
+		return true
+	case NoticeAudienceFacilityRepresentative:
+		return true
+	case NoticeAudienceOwner:
+		return true
+	case NoticeAudienceParentsAndGuardians:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for NoticeHow.
 const (
 	NoticeHowAttemptedDelivery NoticeHow = "attempted_delivery"
@@ -1741,6 +1768,33 @@ func (e NoticeHow) Valid() bool {
 	case NoticeHowHanded:
 		return true
 	case NoticeHowMailed:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for NoticeOutcome.
+const (
+	NoticeOutcomeCounts       NoticeOutcome = "counts"
+	NoticeOutcomeDoesNotCount NoticeOutcome = "does_not_count"
+	NoticeOutcomeNoValidDate  NoticeOutcome = "no_valid_date"
+	NoticeOutcomeNotOwed      NoticeOutcome = "not_owed"
+	NoticeOutcomeWindow       NoticeOutcome = "window"
+)
+
+// Valid indicates whether the value is a known member of the NoticeOutcome enum.
+func (e NoticeOutcome) Valid() bool {
+	switch e {
+	case NoticeOutcomeCounts:
+		return true
+	case NoticeOutcomeDoesNotCount:
+		return true
+	case NoticeOutcomeNoValidDate:
+		return true
+	case NoticeOutcomeNotOwed:
+		return true
+	case NoticeOutcomeWindow:
 		return true
 	default:
 		return false
@@ -1786,6 +1840,33 @@ func (e NoticeRecipient) Valid() bool {
 	case NoticeRecipientFacilityRepresentative:
 		return true
 	case NoticeRecipientOwner:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for NoticeWay.
+const (
+	NoticeWayAttemptedDelivery NoticeWay = "attempted_delivery"
+	NoticeWayHanded            NoticeWay = "handed"
+	NoticeWayMailed            NoticeWay = "mailed"
+	NoticeWaySigns             NoticeWay = "signs"
+	NoticeWayWrittenNotice     NoticeWay = "written_notice"
+)
+
+// Valid indicates whether the value is a known member of the NoticeWay enum.
+func (e NoticeWay) Valid() bool {
+	switch e {
+	case NoticeWayAttemptedDelivery:
+		return true
+	case NoticeWayHanded:
+		return true
+	case NoticeWayMailed:
+		return true
+	case NoticeWaySigns:
+		return true
+	case NoticeWayWrittenNotice:
 		return true
 	default:
 		return false
@@ -2044,6 +2125,24 @@ const (
 func (e Qualifier) Valid() bool {
 	switch e {
 	case QualifierLessThan:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RecordKeepingOutcome.
+const (
+	RecordKeepingOutcomeKeep          RecordKeepingOutcome = "keep"
+	RecordKeepingOutcomeNothingToKeep RecordKeepingOutcome = "nothing_to_keep"
+)
+
+// Valid indicates whether the value is a known member of the RecordKeepingOutcome enum.
+func (e RecordKeepingOutcome) Valid() bool {
+	switch e {
+	case RecordKeepingOutcomeKeep:
+		return true
+	case RecordKeepingOutcomeNothingToKeep:
 		return true
 	default:
 		return false
@@ -6154,6 +6253,21 @@ type ImpossibleStep struct {
 	Why string `json:"why"`
 }
 
+// InformationToGive Something given to somebody, and by when.
+type InformationToGive struct {
+	// By Last day.
+	By openapi_types.Date `json:"by"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable, snake_case.
+	Code string `json:"code"`
+
+	// Text What, and to whom.
+	Text string `json:"text"`
+}
+
 // ItemOutcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem.
 type ItemOutcome string
 
@@ -6661,7 +6775,7 @@ type Notice struct {
 	Why *string `json:"why,omitempty"`
 }
 
-// NoticeAnswer When the pamphlet may be given.
+// NoticeAnswer When the notice may be given.
 type NoticeAnswer struct {
 	// Counts Whether given_on counts; absent when it was not given.
 	Counts *bool `json:"counts,omitempty"`
@@ -6669,12 +6783,27 @@ type NoticeAnswer struct {
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
 	Determination *Determination `json:"determination"`
 
-	// ValidFrom First valid date.
+	// KeepUntil Last day on which signs stay up; absent for other ways, and where the end of the work is not known.
+	KeepUntil *openapi_types.Date `json:"keep_until,omitempty"`
+
+	// MustHold What a notice given this way must hold.
+	MustHold []string `json:"must_hold"`
+
+	// Outcome window: it has not been given; the valid dates are told. counts, does_not_count: of the date it was given. not_owed: no such notice is owed. no_valid_date: the days that must be left before the start leave none.
+	Outcome NoticeOutcome `json:"outcome"`
+
+	// Proof What proves it (40 CFR 745.84(a), (d)): written_acknowledgement for handed, certificate_of_mailing for mailed, attempted_delivery_certification for attempted_delivery. A notice with none is recorded and does not count.
+	Proof *NoticeProof `json:"proof,omitempty"`
+
+	// ValidFrom First valid date; absent where no notice is owed, or no date is valid.
 	ValidFrom *openapi_types.Date `json:"valid_from,omitempty"`
 
 	// ValidTo Last valid date.
 	ValidTo *openapi_types.Date `json:"valid_to,omitempty"`
 }
+
+// NoticeAudience Who is told. affected_units are told of work in common areas, parents_and_guardians of work in a child-occupied facility.
+type NoticeAudience string
 
 // NoticeCreate The pamphlet given before work: to whom, how, when, and the proof (40 CFR 745.84). What a caller sends to create one.
 type NoticeCreate struct {
@@ -6706,16 +6835,31 @@ type NoticeCreate struct {
 	UnitId *openapi_types.UUID `json:"unit_id,omitempty"`
 }
 
-// NoticeFacts Facts for the question when a pamphlet may be given.
+// NoticeFacts Facts for the question when a notice of the work may be given.
 type NoticeFacts struct {
-	// GivenOn The date it was or would be given; the answer says whether it counts.
+	// ChangedStart Local date on which work of a changed scope, place or date begins, after affected units were told in writing; a new notice is owed before it (40 CFR 745.84(b)(4)).
+	ChangedStart *openapi_types.Date `json:"changed_start,omitempty"`
+
+	// Emergency An emergency renovation; false when absent.
+	Emergency *bool `json:"emergency,omitempty"`
+
+	// End Local date it ends; signs stay up until then. Null when not known.
+	End *openapi_types.Date `json:"end,omitempty"`
+
+	// GivenOn The date it was or would be given, mailed, tried or put up; the answer says whether it counts.
 	GivenOn *openapi_types.Date `json:"given_on,omitempty"`
 
-	// How How the notice was given. handed: into the recipient's hand. mailed: at least 7 days before the start. attempted_delivery: to an occupant who could not be reached or would not sign; give attempt too. Each needs its own proof (40 CFR 745.84(a)).
-	How NoticeHow `json:"how"`
+	// How How a notice is given. handed, mailed, attempted_delivery: the pamphlet (40 CFR 745.84(a)). written_notice: a notice to each affected unit of work in common areas. signs: posted while the work lasts.
+	How NoticeWay `json:"how"`
 
-	// Recipient Who is told.
-	Recipient NoticeRecipient `json:"recipient"`
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Place What the unit is: a dwelling, a common area of a building, or a child-occupied facility (40 CFR 745.83).
+	Place *UnitKind `json:"place,omitempty"`
+
+	// Recipient Who is told. affected_units are told of work in common areas, parents_and_guardians of work in a child-occupied facility.
+	Recipient NoticeAudience `json:"recipient"`
 
 	// Start Local date work begins.
 	Start openapi_types.Date `json:"start"`
@@ -6736,11 +6880,17 @@ type NoticeList struct {
 	Next *string `json:"next"`
 }
 
+// NoticeOutcome window: it has not been given; the valid dates are told. counts, does_not_count: of the date it was given. not_owed: no such notice is owed. no_valid_date: the days that must be left before the start leave none.
+type NoticeOutcome string
+
 // NoticeProof What proves it (40 CFR 745.84(a), (d)): written_acknowledgement for handed, certificate_of_mailing for mailed, attempted_delivery_certification for attempted_delivery. A notice with none is recorded and does not count.
 type NoticeProof string
 
 // NoticeRecipient Who is told.
 type NoticeRecipient string
+
+// NoticeWay How a notice is given. handed, mailed, attempted_delivery: the pamphlet (40 CFR 745.84(a)). written_notice: a notice to each affected unit of work in common areas. signs: posted while the work lasts.
+type NoticeWay string
 
 // Occupancy One household's stay in a unit, under the caller's identifier. No names and no birth dates. Several stays may overlap in a unit. Restricted facts are shown only with the scope restricted:read, and are never for choosing tenants.
 type Occupancy struct {
@@ -7871,6 +8021,96 @@ type Reason struct {
 
 	// Value That fact's value.
 	Value *string `json:"value,omitempty"`
+}
+
+// RecordKeepingAnswer What is kept of a job and until when, and what is given to whom.
+type RecordKeepingAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Give What is given.
+	Give []InformationToGive `json:"give"`
+
+	// Outcome Whether records must be kept.
+	Outcome RecordKeepingOutcome `json:"outcome"`
+
+	// Records What is kept.
+	Records []RecordKept `json:"records"`
+}
+
+// RecordKeepingFacts Facts for the question what is kept of a job. What is absent is unknown, and kept. covered: a covered renovation. assisted: the home has federal housing assistance. owner_there: the owner lives there or runs the facility. mailed, attempted_delivery: so the pamphlet was given to somebody. dust_clearance: dust wipes were taken. workers_exposed: employees worked on it whose exposure was assessed. ongoing_maintenance: ongoing maintenance or reevaluation applies to the home.
+type RecordKeepingFacts struct {
+	// Abatement It was abatement; false when absent.
+	Abatement *bool `json:"abatement,omitempty"`
+
+	// Assisted Yes, no, or not known. Not known always gets the protective answer.
+	Assisted *Tri `json:"assisted,omitempty"`
+
+	// AttemptedDelivery Yes, no, or not known. Not known always gets the protective answer.
+	AttemptedDelivery *Tri `json:"attempted_delivery,omitempty"`
+
+	// CompletedOn Local date on which the work was completed.
+	CompletedOn openapi_types.Date `json:"completed_on"`
+
+	// Covered Yes, no, or not known. Not known always gets the protective answer.
+	Covered *Tri `json:"covered,omitempty"`
+
+	// DisclosedOn Local date of the completed sale, or of the start of a lease, for which the home was disclosed; null when there was none.
+	DisclosedOn *openapi_types.Date `json:"disclosed_on,omitempty"`
+
+	// DustClearance Yes, no, or not known. Not known always gets the protective answer.
+	DustClearance *Tri `json:"dust_clearance,omitempty"`
+
+	// Emergency It was an emergency renovation; false when absent.
+	Emergency *bool `json:"emergency,omitempty"`
+
+	// FinalInvoiceOn Local date of the final invoice; null when there is none or it is not known.
+	FinalInvoiceOn *openapi_types.Date `json:"final_invoice_on,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// LeadFreeBy How the components were found free of lead-based paint: a certified inspector's finding, a recognised test kit on each component, or paint chips of each component at a recognised laboratory (40 CFR 745.82(a)(1) to (3)).
+	LeadFreeBy *LeadFreeRoute `json:"lead_free_by,omitempty"`
+
+	// Mailed Yes, no, or not known. Not known always gets the protective answer.
+	Mailed *Tri `json:"mailed,omitempty"`
+
+	// MaintenanceEndedOn Local date on which ongoing maintenance and reevaluation ended; null while they go on.
+	MaintenanceEndedOn *openapi_types.Date `json:"maintenance_ended_on,omitempty"`
+
+	// OngoingMaintenance Yes, no, or not known. Not known always gets the protective answer.
+	OngoingMaintenance *Tri `json:"ongoing_maintenance,omitempty"`
+
+	// OwnerThere Yes, no, or not known. Not known always gets the protective answer.
+	OwnerThere *Tri `json:"owner_there,omitempty"`
+
+	// Place What the unit is: a dwelling, a common area of a building, or a child-occupied facility (40 CFR 745.83).
+	Place *UnitKind `json:"place,omitempty"`
+
+	// WorkersExposed Yes, no, or not known. Not known always gets the protective answer.
+	WorkersExposed *Tri `json:"workers_exposed,omitempty"`
+}
+
+// RecordKeepingOutcome Whether records must be kept.
+type RecordKeepingOutcome string
+
+// RecordKept One kind of record, and until when it is kept.
+type RecordKept struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable, snake_case.
+	Code string `json:"code"`
+
+	// KeepUntil Last day on which it must be kept; absent where it turns on what has not happened yet.
+	KeepUntil *openapi_types.Date `json:"keep_until,omitempty"`
+
+	// Term The term in words.
+	Term string `json:"term"`
+
+	// Text What it is.
+	Text string `json:"text"`
 }
 
 // ReevaluationAnswer What is owed by when.
@@ -11143,6 +11383,9 @@ type CalculateOccupantProtectionJSONRequestBody = OccupantProtectionFacts
 // CalculatePracticesJSONRequestBody defines body for CalculatePractices for application/json ContentType.
 type CalculatePracticesJSONRequestBody = PracticesFacts
 
+// CalculateRecordKeepingJSONRequestBody defines body for CalculateRecordKeeping for application/json ContentType.
+type CalculateRecordKeepingJSONRequestBody = RecordKeepingFacts
+
 // CalculateReevaluationJSONRequestBody defines body for CalculateReevaluation for application/json ContentType.
 type CalculateReevaluationJSONRequestBody = ReevaluationFacts
 
@@ -11409,7 +11652,7 @@ type ServerInterface interface {
 	// CalculateLocalRequirements What does local law ask because of an event
 	// (POST /v1/calculations/local-requirements)
 	CalculateLocalRequirements(ctx echo.Context) error
-	// CalculateNoticeWindow When may the pamphlet be given
+	// CalculateNoticeWindow When may a notice of the work be given
 	// (POST /v1/calculations/notice-window)
 	CalculateNoticeWindow(ctx echo.Context) error
 	// CalculateOccupantProtection Must occupants leave, or may they stay
@@ -11418,6 +11661,9 @@ type ServerInterface interface {
 	// CalculatePractices May a method be used
 	// (POST /v1/calculations/practices)
 	CalculatePractices(ctx echo.Context) error
+	// CalculateRecordKeeping What is kept of a job, and until when
+	// (POST /v1/calculations/record-keeping)
+	CalculateRecordKeeping(ctx echo.Context) error
 	// CalculateReevaluation What maintenance and reevaluation does a home owe
 	// (POST /v1/calculations/reevaluation)
 	CalculateReevaluation(ctx echo.Context) error
@@ -12250,6 +12496,15 @@ func (w *ServerInterfaceWrapper) CalculatePractices(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculatePractices(ctx)
+	return err
+}
+
+// CalculateRecordKeeping converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateRecordKeeping(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateRecordKeeping(ctx)
 	return err
 }
 
@@ -16552,6 +16807,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
 	router.POST(options.BaseURL+"/v1/calculations/occupant-protection", wrapper.CalculateOccupantProtection, options.OperationMiddlewares["CalculateOccupantProtection"]...)
 	router.POST(options.BaseURL+"/v1/calculations/practices", wrapper.CalculatePractices, options.OperationMiddlewares["CalculatePractices"]...)
+	router.POST(options.BaseURL+"/v1/calculations/record-keeping", wrapper.CalculateRecordKeeping, options.OperationMiddlewares["CalculateRecordKeeping"]...)
 	router.POST(options.BaseURL+"/v1/calculations/reevaluation", wrapper.CalculateReevaluation, options.OperationMiddlewares["CalculateReevaluation"]...)
 	router.POST(options.BaseURL+"/v1/calculations/rehearsal", wrapper.CalculateRehearsal, options.OperationMiddlewares["CalculateRehearsal"]...)
 	router.POST(options.BaseURL+"/v1/calculations/sampling-plan", wrapper.CalculateSamplingPlan, options.OperationMiddlewares["CalculateSamplingPlan"]...)
@@ -17276,6 +17532,28 @@ type CalculatePracticesResponseObject interface {
 type CalculatePractices200JSONResponse PracticesAnswer
 
 func (response CalculatePractices200JSONResponse) VisitCalculatePracticesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateRecordKeepingRequestObject struct {
+	Body *CalculateRecordKeepingJSONRequestBody
+}
+
+type CalculateRecordKeepingResponseObject interface {
+	VisitCalculateRecordKeepingResponse(w http.ResponseWriter) error
+}
+
+type CalculateRecordKeeping200JSONResponse RecordKeepingAnswer
+
+func (response CalculateRecordKeeping200JSONResponse) VisitCalculateRecordKeepingResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -20103,7 +20381,7 @@ type StrictServerInterface interface {
 	// CalculateLocalRequirements What does local law ask because of an event
 	// (POST /v1/calculations/local-requirements)
 	CalculateLocalRequirements(ctx context.Context, request CalculateLocalRequirementsRequestObject) (CalculateLocalRequirementsResponseObject, error)
-	// CalculateNoticeWindow When may the pamphlet be given
+	// CalculateNoticeWindow When may a notice of the work be given
 	// (POST /v1/calculations/notice-window)
 	CalculateNoticeWindow(ctx context.Context, request CalculateNoticeWindowRequestObject) (CalculateNoticeWindowResponseObject, error)
 	// CalculateOccupantProtection Must occupants leave, or may they stay
@@ -20112,6 +20390,9 @@ type StrictServerInterface interface {
 	// CalculatePractices May a method be used
 	// (POST /v1/calculations/practices)
 	CalculatePractices(ctx context.Context, request CalculatePracticesRequestObject) (CalculatePracticesResponseObject, error)
+	// CalculateRecordKeeping What is kept of a job, and until when
+	// (POST /v1/calculations/record-keeping)
+	CalculateRecordKeeping(ctx context.Context, request CalculateRecordKeepingRequestObject) (CalculateRecordKeepingResponseObject, error)
 	// CalculateReevaluation What maintenance and reevaluation does a home owe
 	// (POST /v1/calculations/reevaluation)
 	CalculateReevaluation(ctx context.Context, request CalculateReevaluationRequestObject) (CalculateReevaluationResponseObject, error)
@@ -21634,6 +21915,52 @@ func (sh *strictHandler) CalculatePractices(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculatePracticesResponseObject); ok {
 		return validResponse.VisitCalculatePracticesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateRecordKeeping operation middleware
+func (sh *strictHandler) CalculateRecordKeeping(ctx echo.Context) error {
+	var request CalculateRecordKeepingRequestObject
+
+	var body CalculateRecordKeepingJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateRecordKeeping(ctx.Request().Context(), request.(CalculateRecordKeepingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateRecordKeeping")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateRecordKeepingResponseObject); ok {
+		return validResponse.VisitCalculateRecordKeepingResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

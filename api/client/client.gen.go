@@ -480,18 +480,18 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
 	CalculateLocalRequirements(ctx context.Context, body CalculateLocalRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
-	// CalculateNoticeWindowWithBody When may the pamphlet be given
+	// CalculateNoticeWindowWithBody When may a notice of the work be given
 	//
-	// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
+	// The valid dates for giving the pamphlet, a written notice or signs before a start, whether one given counts, and what it must hold (40 CFR 745.84). Nothing is stored.
 	//
 	// Takes any type of body and a specified content type.
 	//
 	// Corresponds with POST /v1/calculations/notice-window (the `CalculateNoticeWindow` operationId).
 	CalculateNoticeWindowWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
 
-	// CalculateNoticeWindow When may the pamphlet be given
+	// CalculateNoticeWindow When may a notice of the work be given
 	//
-	// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
+	// The valid dates for giving the pamphlet, a written notice or signs before a start, whether one given counts, and what it must hold (40 CFR 745.84). Nothing is stored.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -533,6 +533,24 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 	CalculatePractices(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateRecordKeepingWithBody What is kept of a job, and until when
+	//
+	// The records of a job, each with the last day on which it must be kept, and what is given to whom by when (40 CFR 745.86, 745.227(i), 24 CFR 35.175, 29 CFR 1926.62(n)). What is not known is kept. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/record-keeping (the `CalculateRecordKeeping` operationId).
+	CalculateRecordKeepingWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateRecordKeeping What is kept of a job, and until when
+	//
+	// The records of a job, each with the last day on which it must be kept, and what is given to whom by when (40 CFR 745.86, 745.227(i), 24 CFR 35.175, 29 CFR 1926.62(n)). What is not known is kept. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/record-keeping (the `CalculateRecordKeeping` operationId).
+	CalculateRecordKeeping(ctx context.Context, body CalculateRecordKeepingJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// CalculateReevaluationWithBody What maintenance and reevaluation does a home owe
 	//
@@ -2865,9 +2883,9 @@ func (c *Client) CalculateLocalRequirements(ctx context.Context, body CalculateL
 	return c.Client.Do(req)
 }
 
-// CalculateNoticeWindowWithBody When may the pamphlet be given
+// CalculateNoticeWindowWithBody When may a notice of the work be given
 //
-// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
+// The valid dates for giving the pamphlet, a written notice or signs before a start, whether one given counts, and what it must hold (40 CFR 745.84). Nothing is stored.
 //
 // Takes any type of body and a specified content type.
 //
@@ -2884,9 +2902,9 @@ func (c *Client) CalculateNoticeWindowWithBody(ctx context.Context, contentType 
 	return c.Client.Do(req)
 }
 
-// CalculateNoticeWindow When may the pamphlet be given
+// CalculateNoticeWindow When may a notice of the work be given
 //
-// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
+// The valid dates for giving the pamphlet, a written notice or signs before a start, whether one given counts, and what it must hold (40 CFR 745.84). Nothing is stored.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -2969,6 +2987,44 @@ func (c *Client) CalculatePracticesWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 func (c *Client) CalculatePractices(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculatePracticesRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateRecordKeepingWithBody What is kept of a job, and until when
+//
+// The records of a job, each with the last day on which it must be kept, and what is given to whom by when (40 CFR 745.86, 745.227(i), 24 CFR 35.175, 29 CFR 1926.62(n)). What is not known is kept. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/record-keeping (the `CalculateRecordKeeping` operationId).
+func (c *Client) CalculateRecordKeepingWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateRecordKeepingRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateRecordKeeping What is kept of a job, and until when
+//
+// The records of a job, each with the last day on which it must be kept, and what is given to whom by when (40 CFR 745.86, 745.227(i), 24 CFR 35.175, 29 CFR 1926.62(n)). What is not known is kept. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/record-keeping (the `CalculateRecordKeeping` operationId).
+func (c *Client) CalculateRecordKeeping(ctx context.Context, body CalculateRecordKeepingJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateRecordKeepingRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7569,6 +7625,46 @@ func NewCalculatePracticesRequestWithBody(server string, contentType string, bod
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/practices")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateRecordKeepingRequest calls the generic CalculateRecordKeeping builder with application/json body
+func NewCalculateRecordKeepingRequest(server string, body CalculateRecordKeepingJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateRecordKeepingRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateRecordKeepingRequestWithBody constructs an http.Request for the CalculateRecordKeeping method, with any body, and a specified content type
+func NewCalculateRecordKeepingRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/record-keeping")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15845,18 +15941,18 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/local-requirements (the `CalculateLocalRequirements` operationId).
 	CalculateLocalRequirementsWithResponse(ctx context.Context, body CalculateLocalRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateLocalRequirementsResult, error)
 
-	// CalculateNoticeWindowWithBodyWithResponse When may the pamphlet be given
+	// CalculateNoticeWindowWithBodyWithResponse When may a notice of the work be given
 	//
-	// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
+	// The valid dates for giving the pamphlet, a written notice or signs before a start, whether one given counts, and what it must hold (40 CFR 745.84). Nothing is stored.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
 	// Corresponds with POST /v1/calculations/notice-window (the `CalculateNoticeWindow` operationId).
 	CalculateNoticeWindowWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateNoticeWindowResult, error)
 
-	// CalculateNoticeWindowWithResponse When may the pamphlet be given
+	// CalculateNoticeWindowWithResponse When may a notice of the work be given
 	//
-	// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
+	// The valid dates for giving the pamphlet, a written notice or signs before a start, whether one given counts, and what it must hold (40 CFR 745.84). Nothing is stored.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -15898,6 +15994,24 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/calculations/practices (the `CalculatePractices` operationId).
 	CalculatePracticesWithResponse(ctx context.Context, body CalculatePracticesJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculatePracticesResult, error)
+
+	// CalculateRecordKeepingWithBodyWithResponse What is kept of a job, and until when
+	//
+	// The records of a job, each with the last day on which it must be kept, and what is given to whom by when (40 CFR 745.86, 745.227(i), 24 CFR 35.175, 29 CFR 1926.62(n)). What is not known is kept. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/record-keeping (the `CalculateRecordKeeping` operationId).
+	CalculateRecordKeepingWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateRecordKeepingResult, error)
+
+	// CalculateRecordKeepingWithResponse What is kept of a job, and until when
+	//
+	// The records of a job, each with the last day on which it must be kept, and what is given to whom by when (40 CFR 745.86, 745.227(i), 24 CFR 35.175, 29 CFR 1926.62(n)). What is not known is kept. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/record-keeping (the `CalculateRecordKeeping` operationId).
+	CalculateRecordKeepingWithResponse(ctx context.Context, body CalculateRecordKeepingJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateRecordKeepingResult, error)
 
 	// CalculateReevaluationWithBodyWithResponse What maintenance and reevaluation does a home owe
 	//
@@ -18610,6 +18724,47 @@ func (r CalculatePracticesResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculatePracticesResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateRecordKeepingResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *RecordKeepingAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateRecordKeepingResult) GetJSON200() *RecordKeepingAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateRecordKeepingResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateRecordKeepingResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateRecordKeepingResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateRecordKeepingResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -24006,9 +24161,9 @@ func (c *ClientWithResponses) CalculateLocalRequirementsWithResponse(ctx context
 	return ParseCalculateLocalRequirementsResult(rsp)
 }
 
-// CalculateNoticeWindowWithBodyWithResponse When may the pamphlet be given
+// CalculateNoticeWindowWithBodyWithResponse When may a notice of the work be given
 //
-// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
+// The valid dates for giving the pamphlet, a written notice or signs before a start, whether one given counts, and what it must hold (40 CFR 745.84). Nothing is stored.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -24021,9 +24176,9 @@ func (c *ClientWithResponses) CalculateNoticeWindowWithBodyWithResponse(ctx cont
 	return ParseCalculateNoticeWindowResult(rsp)
 }
 
-// CalculateNoticeWindowWithResponse When may the pamphlet be given
+// CalculateNoticeWindowWithResponse When may a notice of the work be given
 //
-// The valid dates for handing over or mailing the pamphlet before a start (40 CFR 745.84).
+// The valid dates for giving the pamphlet, a written notice or signs before a start, whether one given counts, and what it must hold (40 CFR 745.84). Nothing is stored.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
@@ -24094,6 +24249,36 @@ func (c *ClientWithResponses) CalculatePracticesWithResponse(ctx context.Context
 		return nil, err
 	}
 	return ParseCalculatePracticesResult(rsp)
+}
+
+// CalculateRecordKeepingWithBodyWithResponse What is kept of a job, and until when
+//
+// The records of a job, each with the last day on which it must be kept, and what is given to whom by when (40 CFR 745.86, 745.227(i), 24 CFR 35.175, 29 CFR 1926.62(n)). What is not known is kept. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/record-keeping (the `CalculateRecordKeeping` operationId).
+func (c *ClientWithResponses) CalculateRecordKeepingWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateRecordKeepingResult, error) {
+	rsp, err := c.CalculateRecordKeepingWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateRecordKeepingResult(rsp)
+}
+
+// CalculateRecordKeepingWithResponse What is kept of a job, and until when
+//
+// The records of a job, each with the last day on which it must be kept, and what is given to whom by when (40 CFR 745.86, 745.227(i), 24 CFR 35.175, 29 CFR 1926.62(n)). What is not known is kept. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/record-keeping (the `CalculateRecordKeeping` operationId).
+func (c *ClientWithResponses) CalculateRecordKeepingWithResponse(ctx context.Context, body CalculateRecordKeepingJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateRecordKeepingResult, error) {
+	rsp, err := c.CalculateRecordKeeping(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateRecordKeepingResult(rsp)
 }
 
 // CalculateReevaluationWithBodyWithResponse What maintenance and reevaluation does a home owe
@@ -27465,6 +27650,32 @@ func ParseCalculatePracticesResult(rsp *http.Response) (*CalculatePracticesResul
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest PracticesAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateRecordKeepingResult parses an HTTP response from a CalculateRecordKeepingWithResponse call
+func ParseCalculateRecordKeepingResult(rsp *http.Response) (*CalculateRecordKeepingResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateRecordKeepingResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest RecordKeepingAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -5,6 +5,7 @@ import (
 
 	"sillbook/api"
 	"sillbook/internal/fault"
+	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/measure"
 	"sillbook/internal/trade/practice"
 	"sillbook/internal/trade/renovation"
@@ -99,4 +100,29 @@ func EmergencyFacts(e api.EmergencyFacts) (renovation.EmergencyFacts, error) {
 		f.NotFollowed = append(f.NotFollowed, renovation.NotFollowed{Provision: string(n.Provision), Necessary: Tri(n.Necessary)})
 	}
 	return f, faults.Err()
+}
+
+// NoticeFacts reads the facts of the question when a notice may be given.
+func NoticeFacts(n api.NoticeFacts) renovation.NoticeFacts {
+	f := renovation.NoticeFacts{Recipient: renovation.Recipient(n.Recipient), How: renovation.How(n.How), Start: Day(n.Start), End: DayOf(n.End), Given: DayOf(n.GivenOn),
+		Changed: DayOf(n.ChangedStart), Emergency: is(n.Emergency, true)}
+	f.Place, f.PlaceKnown = placeOf(n.Place)
+	return f
+}
+
+// placeOf reads what a unit is; a dwelling where that is not told.
+func placeOf(k *api.UnitKind) (home.UnitKind, bool) {
+	if k == nil {
+		return home.Dwelling, false
+	}
+	return map[api.UnitKind]home.UnitKind{api.UnitKindCommonArea: home.CommonArea, api.UnitKindChildOccupiedFacility: home.ChildOccupiedFacility}[*k], true
+}
+
+// RecordKeepingFacts reads the facts of the question what is kept of a job.
+func RecordKeepingFacts(k api.RecordKeepingFacts) renovation.RecordFacts {
+	f := renovation.RecordFacts{Completed: Day(k.CompletedOn), Invoiced: DayOf(k.FinalInvoiceOn), Covered: Tri(k.Covered), Assisted: Tri(k.Assisted), Abatement: is(k.Abatement, true),
+		Emergency: is(k.Emergency, true), OwnerThere: Tri(k.OwnerThere), LeadFree: renovation.LeadFreeBy(text(k.LeadFreeBy)), Mailed: Tri(k.Mailed), Attempted: Tri(k.AttemptedDelivery),
+		Clearance: Tri(k.DustClearance), Workers: Tri(k.WorkersExposed), Maintenance: Tri(k.OngoingMaintenance), Ended: DayOf(k.MaintenanceEndedOn), Disclosed: DayOf(k.DisclosedOn)}
+	f.Place, _ = placeOf(k.Place)
+	return f
 }

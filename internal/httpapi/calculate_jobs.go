@@ -6,7 +6,6 @@ import (
 	"sillbook/api"
 	"sillbook/internal/form"
 	"sillbook/internal/trade"
-	"sillbook/internal/trade/calendar"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/renovation"
 )
@@ -49,48 +48,13 @@ func applicability(r *trade.Rules, b api.ApplicabilityFacts) (any, error) {
 	return answer, nil
 }
 
-// CalculateNoticeWindow answers when the pamphlet may be given.
+// CalculateNoticeWindow answers when a notice of the work may be given.
 func (s *Server) CalculateNoticeWindow(ctx context.Context, _ api.CalculateNoticeWindowRequestObject) (api.CalculateNoticeWindowResponseObject, error) {
 	return s.calculate(ctx, "notice-window")
 }
 
-// noticeAnswer says when the pamphlet may be given.
-type noticeAnswer struct {
-	From      calendar.Date     `json:"valid_from"`
-	To        calendar.Date     `json:"valid_to"`
-	Counts    *bool             `json:"counts,omitempty"`
-	Determine law.Determination `json:"determination"`
-}
-
 func noticeWindow(r *trade.Rules, b api.NoticeFacts) (any, error) {
-	start, how, to := form.Day(b.Start), renovation.How(b.How), renovation.Recipient(b.Recipient)
-	window, cite, err := r.Jobs.NoticeWindow(how, start)
-	if err != nil {
-		return nil, err
-	}
-	d := law.NewDetermination("notice_window", start, r.Jobs.RuleSet())
-	d.Use("start", start.String())
-	d.Use("how", string(how))
-	d.Use("recipient", string(to))
-	answer := noticeAnswer{From: window.From, To: window.To}
-	d.Outcome = "window"
-	why := "Given this way, the pamphlet counts from " + window.From.String() + " to " + window.To.String() + ", with its proof."
-	if given := form.DayOf(b.GivenOn); !given.IsZero() {
-		judged, err := r.Jobs.JudgeNotice(renovation.Proved(to, how, given), start)
-		if err != nil {
-			return nil, err
-		}
-		d.Use("given_on", given.String())
-		answer.Counts, why, cite, d.Outcome = &judged.Counts, judged.Why, judged.Cite, "does_not_count"
-		if judged.Counts {
-			d.Outcome = "counts"
-		}
-	} else {
-		d.Miss("given_on", "Whether a notice counts turns on the date it was given.", "A date within the window counts; any other does not.")
-	}
-	d.Because("notice_window", "start", start.String(), cite, why)
-	answer.Determine = d
-	return answer, nil
+	return r.Jobs.In(list(b.Jurisdictions)).Dates(form.NoticeFacts(b))
 }
 
 // CalculateCleaningVerification answers where a cleaning verification stands.
@@ -143,4 +107,13 @@ func emergency(r *trade.Rules, b api.EmergencyFacts) (any, error) {
 		return nil, err
 	}
 	return r.Jobs.In(list(b.Jurisdictions)).Emergency(facts)
+}
+
+// CalculateRecordKeeping answers what is kept of a job, and until when.
+func (s *Server) CalculateRecordKeeping(ctx context.Context, _ api.CalculateRecordKeepingRequestObject) (api.CalculateRecordKeepingResponseObject, error) {
+	return s.calculate(ctx, "record-keeping")
+}
+
+func recordKeeping(r *trade.Rules, b api.RecordKeepingFacts) (any, error) {
+	return r.Jobs.In(list(b.Jurisdictions)).Records(form.RecordKeepingFacts(b))
 }

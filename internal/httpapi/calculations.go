@@ -51,6 +51,7 @@ var calculations = map[string]calculation{
 	"notice-window":          answering(noticeWindow),
 	"occupant-protection":    answering(occupantProtection),
 	"practices":              answering(practices),
+	"record-keeping":         answering(recordKeeping),
 	"sampling-plan":          answering(samplingPlan),
 	"unit-counts":            answering(unitCounts),
 	"waste-class":            answering(wasteClass),

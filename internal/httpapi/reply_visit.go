@@ -36,6 +36,7 @@ func (r reply) VisitCalculateOccupantProtectionResponse(w http.ResponseWriter) e
 	return r.write(w)
 }
 func (r reply) VisitCalculatePracticesResponse(w http.ResponseWriter) error      { return r.write(w) }
+func (r reply) VisitCalculateRecordKeepingResponse(w http.ResponseWriter) error  { return r.write(w) }
 func (r reply) VisitCalculateReevaluationResponse(w http.ResponseWriter) error   { return r.write(w) }
 func (r reply) VisitCalculateRehearsalResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateSamplingPlanResponse(w http.ResponseWriter) error   { return r.write(w) }

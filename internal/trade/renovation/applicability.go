@@ -88,6 +88,7 @@ type Rules struct {
 	hudInterior, hudExterior law.Handle
 	hudShare                 law.Handle
 	noticeDays, mailDays     law.Handle
+	leastDays                law.Handle
 	optOut, certified        law.Handle
 	abatement                [3]law.Handle   // in a room, outside, percent of a small component
 	practices                *practice.Rules // for the guards in sentences; a pointer, because rules are passed by value
@@ -99,7 +100,7 @@ func NewRules(book *law.Book) (Rules, error) {
 	err := book.Handles(map[string]*law.Handle{
 		"minor_repair_interior": &r.interior, "minor_repair_exterior": &r.exterior, "minor_repair_days": &r.days,
 		"hud_de_minimis_interior": &r.hudInterior, "hud_de_minimis_exterior": &r.hudExterior, "hud_de_minimis_component": &r.hudShare,
-		"notice_days_before": &r.noticeDays, "notice_mailing_days": &r.mailDays, "opt_out": &r.optOut, "certified_work_required": &r.certified,
+		"notice_days_before": &r.noticeDays, "notice_mailing_days": &r.mailDays, "notice_least_days": &r.leastDays, "opt_out": &r.optOut, "certified_work_required": &r.certified,
 		"abatement_practice_interior": &r.abatement[0], "abatement_practice_exterior": &r.abatement[1], "abatement_practice_component": &r.abatement[2],
 	})
 	if err != nil {

@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of a job, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(applicabilityRules(), verificationRules(), protectionRules(), containmentRules(), emergencyRules())
+	return slices.Concat(applicabilityRules(), verificationRules(), protectionRules(), containmentRules(), emergencyRules(), noticeRules(), recordRules())
 }
 
 func applicabilityRules() []law.Rule {

@@ -16,6 +16,10 @@ const (
 	Owner                  Recipient = "owner"
 	AdultOccupant          Recipient = "adult_occupant"
 	FacilityRepresentative Recipient = "facility_representative"
+
+	// Who is told of work in common areas and in child-occupied facilities, (b)(2) and (c)(2).
+	AffectedUnits       Recipient = "affected_units"
+	ParentsAndGuardians Recipient = "parents_and_guardians"
 )
 
 // How is the way a pamphlet was given.
@@ -26,6 +30,8 @@ const (
 	Handed            How = "handed"
 	Mailed            How = "mailed"
 	AttemptedDelivery How = "attempted_delivery"
+	WrittenNotice     How = "written_notice" // to each affected unit
+	Signs             How = "signs"          // while the work lasts
 )
 
 // Proof is what proves it.
@@ -62,19 +68,23 @@ var (
 	attemptClause = law.Cite("40 CFR 745.84(a)(2)(i)", law.Text)
 )
 
-// NoticeWindow is when a pamphlet may be given for a start: by hand from 60 days before to the day before; by mail from 60
-// to 7 days before.
+// NoticeWindow is when a notice may be given for a start: from so many days before it, to so many days before it, more of them
+// by mail. Signs may go up until the work begins. Where a place's own numbers leave no day, the window is empty.
 func (r Rules) NoticeWindow(how How, start calendar.Date) (calendar.Window, law.Citation, error) {
-	days, ok := r.book.On(r.noticeDays, start, law.Required, r.scope)
-	mail, dated := r.book.On(r.mailDays, start, law.Required, r.scope)
-	if !ok || !dated {
+	most, ok := r.book.On(r.noticeDays, start, law.Required, r.scope)
+	mail, mailed := r.book.On(r.mailDays, start, law.Required, r.scope)
+	least, dated := r.book.On(r.leastDays, start, law.Required, r.scope)
+	if !ok || !mailed || !dated {
 		return calendar.Window{}, law.Citation{}, r.book.TooEarly(r.noticeDays, "/start", start)
 	}
-	first := start.AddDays(-days.Int())
-	if how == Mailed {
-		return calendar.Window{From: first, To: start.AddDays(-mail.Int())}, mailTiming, nil
+	w := calendar.Window{From: start.AddDays(-most.Int()), To: start.AddDays(-least.Int())}
+	switch how {
+	case Mailed:
+		return w.And(calendar.Window{To: start.AddDays(-mail.Int())}), mailTiming, nil
+	case Signs:
+		w.To = start
 	}
-	return calendar.Window{From: first, To: start.AddDays(-1)}, noticeTiming, nil
+	return w, noticeTiming, nil
 }
 
 // JudgeNotice decides whether a notice counts for a start. Without a start nothing counts yet.
