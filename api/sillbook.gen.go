@@ -5257,6 +5257,57 @@ type Dollars = string
 // DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
 type DoneBy string
 
+// DrawAnswer The draw.
+type DrawAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Recipe How anyone can make the draw again.
+	Recipe string `json:"recipe"`
+
+	// Strata Group by group, in the order told.
+	Strata []DrawnGroup `json:"strata"`
+}
+
+// DrawFacts What is drawn from, and by which seed.
+type DrawFacts struct {
+	// AsOf The local date of the draw.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Seed Any text of one line, fixed before the names are looked at; it is part of what is hashed, byte for byte.
+	Seed string `json:"seed"`
+
+	// Strata The groups.
+	Strata []DrawGroup `json:"strata"`
+}
+
+// DrawGroup A group that is drawn from by itself: similar units, or the rooms of one unit.
+type DrawGroup struct {
+	// Name The group's name, unique in the request; it is part of what is hashed. One line, without blanks at its ends.
+	Name string `json:"name"`
+
+	// Names What is drawn from, each once: one line, without blanks at its ends. Their order changes nothing.
+	Names []string `json:"names"`
+
+	// Take How many to take; at most as many as there are names.
+	Take int32 `json:"take"`
+}
+
+// DrawnGroup One group in the order of its draw.
+type DrawnGroup struct {
+	// Name The group.
+	Name string `json:"name"`
+
+	// Of How many names it has.
+	Of int32 `json:"of"`
+
+	// Order Those taken first, then the reserve.
+	Order []DrawnName `json:"order"`
+
+	// Take How many were taken.
+	Take int32 `json:"take"`
+}
+
 // DrawnName One name in the order of a draw.
 type DrawnName struct {
 	// Digest The SHA-256 it is ordered by, in lower-case hexadecimal.
@@ -11356,6 +11407,9 @@ type CalculateCoverageJSONRequestBody = CoverageFacts
 // CalculateDisclosureJSONRequestBody defines body for CalculateDisclosure for application/json ContentType.
 type CalculateDisclosureJSONRequestBody = DisclosureFacts
 
+// CalculateDrawJSONRequestBody defines body for CalculateDraw for application/json ContentType.
+type CalculateDrawJSONRequestBody = DrawFacts
+
 // CalculateEmergencyJSONRequestBody defines body for CalculateEmergency for application/json ContentType.
 type CalculateEmergencyJSONRequestBody = EmergencyFacts
 
@@ -11634,6 +11688,9 @@ type ServerInterface interface {
 	// CalculateDisclosure What must be disclosed before a sale or lease
 	// (POST /v1/calculations/disclosure)
 	CalculateDisclosure(ctx echo.Context) error
+	// CalculateDraw Draw units or rooms so that anyone can draw them again
+	// (POST /v1/calculations/draws)
+	CalculateDraw(ctx echo.Context) error
 	// CalculateEmergency What does an emergency lift
 	// (POST /v1/calculations/emergency)
 	CalculateEmergency(ctx echo.Context) error
@@ -12415,6 +12472,15 @@ func (w *ServerInterfaceWrapper) CalculateDisclosure(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateDisclosure(ctx)
+	return err
+}
+
+// CalculateDraw converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateDraw(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateDraw(ctx)
 	return err
 }
 
@@ -16798,6 +16864,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/containment", wrapper.CalculateContainment, options.OperationMiddlewares["CalculateContainment"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
 	router.POST(options.BaseURL+"/v1/calculations/disclosure", wrapper.CalculateDisclosure, options.OperationMiddlewares["CalculateDisclosure"]...)
+	router.POST(options.BaseURL+"/v1/calculations/draws", wrapper.CalculateDraw, options.OperationMiddlewares["CalculateDraw"]...)
 	router.POST(options.BaseURL+"/v1/calculations/emergency", wrapper.CalculateEmergency, options.OperationMiddlewares["CalculateEmergency"]...)
 	router.POST(options.BaseURL+"/v1/calculations/exposure", wrapper.CalculateExposure, options.OperationMiddlewares["CalculateExposure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
@@ -17334,6 +17401,28 @@ type CalculateDisclosureResponseObject interface {
 type CalculateDisclosure200JSONResponse DisclosureAnswer
 
 func (response CalculateDisclosure200JSONResponse) VisitCalculateDisclosureResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateDrawRequestObject struct {
+	Body *CalculateDrawJSONRequestBody
+}
+
+type CalculateDrawResponseObject interface {
+	VisitCalculateDrawResponse(w http.ResponseWriter) error
+}
+
+type CalculateDraw200JSONResponse DrawAnswer
+
+func (response CalculateDraw200JSONResponse) VisitCalculateDrawResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -20363,6 +20452,9 @@ type StrictServerInterface interface {
 	// CalculateDisclosure What must be disclosed before a sale or lease
 	// (POST /v1/calculations/disclosure)
 	CalculateDisclosure(ctx context.Context, request CalculateDisclosureRequestObject) (CalculateDisclosureResponseObject, error)
+	// CalculateDraw Draw units or rooms so that anyone can draw them again
+	// (POST /v1/calculations/draws)
+	CalculateDraw(ctx context.Context, request CalculateDrawRequestObject) (CalculateDrawResponseObject, error)
 	// CalculateEmergency What does an emergency lift
 	// (POST /v1/calculations/emergency)
 	CalculateEmergency(ctx context.Context, request CalculateEmergencyRequestObject) (CalculateEmergencyResponseObject, error)
@@ -21501,6 +21593,52 @@ func (sh *strictHandler) CalculateDisclosure(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateDisclosureResponseObject); ok {
 		return validResponse.VisitCalculateDisclosureResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateDraw operation middleware
+func (sh *strictHandler) CalculateDraw(ctx echo.Context) error {
+	var request CalculateDrawRequestObject
+
+	var body CalculateDrawJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateDraw(ctx.Request().Context(), request.(CalculateDrawRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateDraw")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateDrawResponseObject); ok {
+		return validResponse.VisitCalculateDrawResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -372,6 +372,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
 	CalculateDisclosure(ctx context.Context, body CalculateDisclosureJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateDrawWithBody Draw units or rooms so that anyone can draw them again
+	//
+	// Orders the names of each group by the SHA-256 of seed, group and name, and takes the first. The answer says how to make the draw again without this service. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
+	CalculateDrawWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateDraw Draw units or rooms so that anyone can draw them again
+	//
+	// Orders the names of each group by the SHA-256 of seed, group and name, and takes the first. The answer says how to make the draw again without this service. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
+	CalculateDraw(ctx context.Context, body CalculateDrawJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateEmergencyWithBody What does an emergency lift
 	//
 	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -2645,6 +2663,44 @@ func (c *Client) CalculateDisclosureWithBody(ctx context.Context, contentType st
 // Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
 func (c *Client) CalculateDisclosure(ctx context.Context, body CalculateDisclosureJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateDisclosureRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateDrawWithBody Draw units or rooms so that anyone can draw them again
+//
+// Orders the names of each group by the SHA-256 of seed, group and name, and takes the first. The answer says how to make the draw again without this service. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
+func (c *Client) CalculateDrawWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateDrawRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateDraw Draw units or rooms so that anyone can draw them again
+//
+// Orders the names of each group by the SHA-256 of seed, group and name, and takes the first. The answer says how to make the draw again without this service. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
+func (c *Client) CalculateDraw(ctx context.Context, body CalculateDrawJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateDrawRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7265,6 +7321,46 @@ func NewCalculateDisclosureRequestWithBody(server string, contentType string, bo
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/disclosure")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateDrawRequest calls the generic CalculateDraw builder with application/json body
+func NewCalculateDrawRequest(server string, body CalculateDrawJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateDrawRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateDrawRequestWithBody constructs an http.Request for the CalculateDraw method, with any body, and a specified content type
+func NewCalculateDrawRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/draws")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15833,6 +15929,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/disclosure (the `CalculateDisclosure` operationId).
 	CalculateDisclosureWithResponse(ctx context.Context, body CalculateDisclosureJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateDisclosureResult, error)
 
+	// CalculateDrawWithBodyWithResponse Draw units or rooms so that anyone can draw them again
+	//
+	// Orders the names of each group by the SHA-256 of seed, group and name, and takes the first. The answer says how to make the draw again without this service. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
+	CalculateDrawWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateDrawResult, error)
+
+	// CalculateDrawWithResponse Draw units or rooms so that anyone can draw them again
+	//
+	// Orders the names of each group by the SHA-256 of seed, group and name, and takes the first. The answer says how to make the draw again without this service. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
+	CalculateDrawWithResponse(ctx context.Context, body CalculateDrawJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateDrawResult, error)
+
 	// CalculateEmergencyWithBodyWithResponse What does an emergency lift
 	//
 	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -18355,6 +18469,47 @@ func (r CalculateDisclosureResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateDisclosureResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateDrawResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *DrawAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateDrawResult) GetJSON200() *DrawAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateDrawResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateDrawResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateDrawResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateDrawResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -23981,6 +24136,36 @@ func (c *ClientWithResponses) CalculateDisclosureWithResponse(ctx context.Contex
 	return ParseCalculateDisclosureResult(rsp)
 }
 
+// CalculateDrawWithBodyWithResponse Draw units or rooms so that anyone can draw them again
+//
+// Orders the names of each group by the SHA-256 of seed, group and name, and takes the first. The answer says how to make the draw again without this service. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
+func (c *ClientWithResponses) CalculateDrawWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateDrawResult, error) {
+	rsp, err := c.CalculateDrawWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateDrawResult(rsp)
+}
+
+// CalculateDrawWithResponse Draw units or rooms so that anyone can draw them again
+//
+// Orders the names of each group by the SHA-256 of seed, group and name, and takes the first. The answer says how to make the draw again without this service. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
+func (c *ClientWithResponses) CalculateDrawWithResponse(ctx context.Context, body CalculateDrawJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateDrawResult, error) {
+	rsp, err := c.CalculateDraw(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateDrawResult(rsp)
+}
+
 // CalculateEmergencyWithBodyWithResponse What does an emergency lift
 //
 // Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -27416,6 +27601,32 @@ func ParseCalculateDisclosureResult(rsp *http.Response) (*CalculateDisclosureRes
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest DisclosureAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateDrawResult parses an HTTP response from a CalculateDrawWithResponse call
+func ParseCalculateDrawResult(rsp *http.Response) (*CalculateDrawResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateDrawResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest DrawAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

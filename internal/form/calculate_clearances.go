@@ -28,6 +28,15 @@ func UnitCountFacts(c api.UnitCountFacts) (clearance.CountFacts, error) {
 	return f, faults.Err()
 }
 
+// DrawFacts reads what is drawn from.
+func DrawFacts(d api.DrawFacts) clearance.DrawFacts {
+	f := clearance.DrawFacts{AsOf: Day(d.AsOf), Seed: d.Seed}
+	for _, s := range d.Strata {
+		f.Strata = append(f.Strata, clearance.Stratum{Name: s.Name, Take: int(s.Take), Names: s.Names})
+	}
+	return f
+}
+
 // ClearanceLimitsFacts reads where and when levels are asked for.
 func ClearanceLimitsFacts(l api.ClearanceLimitsFacts) clearance.LevelFacts {
 	return clearance.LevelFacts{SampledOn: Day(l.SampledOn), Jurisdictions: list(l.Jurisdictions), Programmes: []string{programme(l.Programme)}}

@@ -36,6 +36,15 @@ func clearanceLimits(r *trade.Rules, b api.ClearanceLimitsFacts) (any, error) {
 	return r.Clearances.Levels(form.ClearanceLimitsFacts(b))
 }
 
+// CalculateDraw draws units or rooms.
+func (s *Server) CalculateDraw(ctx context.Context, _ api.CalculateDrawRequestObject) (api.CalculateDrawResponseObject, error) {
+	return s.calculate(ctx, "draws")
+}
+
+func draws(r *trade.Rules, b api.DrawFacts) (any, error) {
+	return r.Clearances.Draw(form.DrawFacts(b))
+}
+
 // CalculateUnitCounts answers how many similar units to sample.
 func (s *Server) CalculateUnitCounts(ctx context.Context, _ api.CalculateUnitCountsRequestObject) (api.CalculateUnitCountsResponseObject, error) {
 	return s.calculate(ctx, "unit-counts")

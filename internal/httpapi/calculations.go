@@ -40,6 +40,7 @@ var calculations = map[string]calculation{
 	"clearance-limits":       answering(clearanceLimits),
 	"containment":            answering(containment),
 	"coverage":               answering(coverage),
+	"draws":                  answering(draws),
 	"emergency":              answering(emergency),
 	"exposure":               answering(exposure),
 	"facility-visits":        answering(facilityVisits),

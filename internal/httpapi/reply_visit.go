@@ -19,6 +19,7 @@ func (r reply) VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) erro
 func (r reply) VisitCalculateContainmentResponse(w http.ResponseWriter) error     { return r.write(w) }
 func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitCalculateDisclosureResponse(w http.ResponseWriter) error      { return r.write(w) }
+func (r reply) VisitCalculateDrawResponse(w http.ResponseWriter) error            { return r.write(w) }
 func (r reply) VisitCalculateEmergencyResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateExposureResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error  { return r.write(w) }

@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of clearance, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(levelRules(), countRules(), planRules())
+	return slices.Concat(drawRules(), levelRules(), countRules(), planRules())
 }
 
 func countRules() []law.Rule {
@@ -46,6 +46,14 @@ func levelRules() []law.Rule {
 		{Name: "levels_called", Title: "Clearance levels, called action levels since 2025", Calculation: question, Citation: law.Cite("40 CFR 745.61(d)", law.Text),
 			Text: "The levels of clearance were called clearance levels, and are called dust-lead action levels since the day on which the words changed.", Inputs: []string{"sampled_on"},
 			Parameters: []string{"action_level_named"}, Reasons: []string{"called"}},
+	}
+}
+
+func drawRules() []law.Rule {
+	return []law.Rule{
+		{Name: "reproducible_draw", Title: "A draw that anyone can make again", Calculation: "draws", Citation: byDraw,
+			Text:   Recipe + " No name is drawn twice, and no more are taken than there are. The crews do not learn the draw until they are done.",
+			Inputs: []string{"seed", "strata"}, Reasons: []string{"drawn_by_digest", "seed_chosen_first", "draw_kept_from_crews"}},
 	}
 }
 
