@@ -493,6 +493,27 @@ func (e ClauseOperator) Valid() bool {
 	}
 }
 
+// Defines values for CleaningOutcome.
+const (
+	CleaningOutcomeBoth     CleaningOutcome = "both"
+	CleaningOutcomeIndoors  CleaningOutcome = "indoors"
+	CleaningOutcomeOutdoors CleaningOutcome = "outdoors"
+)
+
+// Valid indicates whether the value is a known member of the CleaningOutcome enum.
+func (e CleaningOutcome) Valid() bool {
+	switch e {
+	case CleaningOutcomeBoth:
+		return true
+	case CleaningOutcomeIndoors:
+		return true
+	case CleaningOutcomeOutdoors:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ClearanceOutcome.
 const (
 	ClearanceOutcomeFailed       ClearanceOutcome = "failed"
@@ -4450,6 +4471,45 @@ type CitationSource string
 // ClauseOperator How a clause compares; the four that compare sizes are for numbers.
 type ClauseOperator string
 
+// CleaningAnswer The order of cleaning.
+type CleaningAnswer struct {
+	// Daily At the end of each day but the last.
+	Daily []PlanTask `json:"daily"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Final At the end of the job, in order.
+	Final []PlanTask `json:"final"`
+
+	// Outcome Where the job is cleaned.
+	Outcome CleaningOutcome `json:"outcome"`
+}
+
+// CleaningFacts Facts for the question in what order a job is cleaned. isolated: sheeting isolates clean rooms from the work area. What is absent is unknown, and leaves no step out.
+type CleaningFacts struct {
+	// Days Days of the work, first and last included; null when not known.
+	Days *int32 `json:"days,omitempty"`
+
+	// Isolated Yes, no, or not known. Not known always gets the protective answer.
+	Isolated *Tri `json:"isolated,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// On Local date of the work.
+	On openapi_types.Date `json:"on"`
+
+	// Outdoors Some of the work is outdoors; false when absent.
+	Outdoors *bool `json:"outdoors,omitempty"`
+
+	// Rooms The rooms worked in.
+	Rooms *[]WorkRoom `json:"rooms,omitempty"`
+}
+
+// CleaningOutcome Where the job is cleaned.
+type CleaningOutcome string
+
 // Clearance One lap of clearance: the visual inspection, the wipes and the verdict.
 type Clearance struct {
 	// CleanAgain The places and surfaces to clean again, and all that each sample stands for.
@@ -7585,8 +7645,35 @@ type ParameterValue struct {
 	Value string `json:"value"`
 }
 
+// PlanAmount How much of something a step takes.
+type PlanAmount struct {
+	// Amount A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Amount Computed `json:"amount"`
+
+	// Of Of what.
+	Of string `json:"of"`
+}
+
 // PlanOutcome Wipes are taken, or clearance is visual only.
 type PlanOutcome string
+
+// PlanTask One step: what to do, why, and how much of what.
+type PlanTask struct {
+	// Amounts How much it takes, where the facts say.
+	Amounts []PlanAmount `json:"amounts"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable, snake_case.
+	Code string `json:"code"`
+
+	// Text What to do.
+	Text string `json:"text"`
+
+	// Why Why.
+	Why string `json:"why"`
+}
 
 // PlannedWipe One wipe to take.
 type PlannedWipe struct {
@@ -10161,6 +10248,9 @@ type WorkRoom struct {
 	// Barrier A vertical barrier around the work; plastic may end there where it is sealed, indoors from floor to ceiling.
 	Barrier *SealedBarrier `json:"barrier,omitempty"`
 
+	// Carpeted Yes, no, or not known. Not known always gets the protective answer.
+	Carpeted *Tri `json:"carpeted,omitempty"`
+
 	// EnoughDistance A length or distance in ft, in, m or cm. Null when not known.
 	EnoughDistance *WorkLength `json:"enough_distance,omitempty"`
 
@@ -11389,6 +11479,9 @@ type CalculateBloodLeadCaseJSONRequestBody = BloodLeadCaseFacts
 // CalculateCertificateJSONRequestBody defines body for CalculateCertificate for application/json ContentType.
 type CalculateCertificateJSONRequestBody = CertificateFacts
 
+// CalculateCleaningJSONRequestBody defines body for CalculateCleaning for application/json ContentType.
+type CalculateCleaningJSONRequestBody = CleaningFacts
+
 // CalculateCleaningVerificationJSONRequestBody defines body for CalculateCleaningVerification for application/json ContentType.
 type CalculateCleaningVerificationJSONRequestBody = VerificationFacts
 
@@ -11670,6 +11763,9 @@ type ServerInterface interface {
 	// CalculateCertificate Is somebody certified, on a day and in a place
 	// (POST /v1/calculations/certificate)
 	CalculateCertificate(ctx echo.Context) error
+	// CalculateCleaning In what order is a job cleaned
+	// (POST /v1/calculations/cleaning)
+	CalculateCleaning(ctx echo.Context) error
 	// CalculateCleaningVerification Where does a cleaning verification stand
 	// (POST /v1/calculations/cleaning-verification)
 	CalculateCleaningVerification(ctx echo.Context) error
@@ -12418,6 +12514,15 @@ func (w *ServerInterfaceWrapper) CalculateCertificate(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateCertificate(ctx)
+	return err
+}
+
+// CalculateCleaning converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateCleaning(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateCleaning(ctx)
 	return err
 }
 
@@ -16858,6 +16963,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/assistance-tier", wrapper.CalculateAssistanceTier, options.OperationMiddlewares["CalculateAssistanceTier"]...)
 	router.POST(options.BaseURL+"/v1/calculations/blood-lead-case", wrapper.CalculateBloodLeadCase, options.OperationMiddlewares["CalculateBloodLeadCase"]...)
 	router.POST(options.BaseURL+"/v1/calculations/certificate", wrapper.CalculateCertificate, options.OperationMiddlewares["CalculateCertificate"]...)
+	router.POST(options.BaseURL+"/v1/calculations/cleaning", wrapper.CalculateCleaning, options.OperationMiddlewares["CalculateCleaning"]...)
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance-limits", wrapper.CalculateClearanceLimits, options.OperationMiddlewares["CalculateClearanceLimits"]...)
@@ -17269,6 +17375,28 @@ type CalculateCertificateResponseObject interface {
 type CalculateCertificate200JSONResponse CertificateAnswer
 
 func (response CalculateCertificate200JSONResponse) VisitCalculateCertificateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateCleaningRequestObject struct {
+	Body *CalculateCleaningJSONRequestBody
+}
+
+type CalculateCleaningResponseObject interface {
+	VisitCalculateCleaningResponse(w http.ResponseWriter) error
+}
+
+type CalculateCleaning200JSONResponse CleaningAnswer
+
+func (response CalculateCleaning200JSONResponse) VisitCalculateCleaningResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -20434,6 +20562,9 @@ type StrictServerInterface interface {
 	// CalculateCertificate Is somebody certified, on a day and in a place
 	// (POST /v1/calculations/certificate)
 	CalculateCertificate(ctx context.Context, request CalculateCertificateRequestObject) (CalculateCertificateResponseObject, error)
+	// CalculateCleaning In what order is a job cleaned
+	// (POST /v1/calculations/cleaning)
+	CalculateCleaning(ctx context.Context, request CalculateCleaningRequestObject) (CalculateCleaningResponseObject, error)
 	// CalculateCleaningVerification Where does a cleaning verification stand
 	// (POST /v1/calculations/cleaning-verification)
 	CalculateCleaningVerification(ctx context.Context, request CalculateCleaningVerificationRequestObject) (CalculateCleaningVerificationResponseObject, error)
@@ -21317,6 +21448,52 @@ func (sh *strictHandler) CalculateCertificate(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateCertificateResponseObject); ok {
 		return validResponse.VisitCalculateCertificateResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateCleaning operation middleware
+func (sh *strictHandler) CalculateCleaning(ctx echo.Context) error {
+	var request CalculateCleaningRequestObject
+
+	var body CalculateCleaningJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateCleaning(ctx.Request().Context(), request.(CalculateCleaningRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateCleaning")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateCleaningResponseObject); ok {
+		return validResponse.VisitCalculateCleaningResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -264,6 +264,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
 	CalculateCertificate(ctx context.Context, body CalculateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateCleaningWithBody In what order is a job cleaned
+	//
+	// The cleaning of a job step by step, with the reason of each and how much it takes: at the end of each day and at the end of the job (40 CFR 745.85(a)(4), (5); HUD Guidelines, chapter 14). Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/cleaning (the `CalculateCleaning` operationId).
+	CalculateCleaningWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateCleaning In what order is a job cleaned
+	//
+	// The cleaning of a job step by step, with the reason of each and how much it takes: at the end of each day and at the end of the job (40 CFR 745.85(a)(4), (5); HUD Guidelines, chapter 14). Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/cleaning (the `CalculateCleaning` operationId).
+	CalculateCleaning(ctx context.Context, body CalculateCleaningJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateCleaningVerificationWithBody Where does a cleaning verification stand
 	//
 	// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
@@ -2435,6 +2453,44 @@ func (c *Client) CalculateCertificateWithBody(ctx context.Context, contentType s
 // Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
 func (c *Client) CalculateCertificate(ctx context.Context, body CalculateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateCertificateRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateCleaningWithBody In what order is a job cleaned
+//
+// The cleaning of a job step by step, with the reason of each and how much it takes: at the end of each day and at the end of the job (40 CFR 745.85(a)(4), (5); HUD Guidelines, chapter 14). Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/cleaning (the `CalculateCleaning` operationId).
+func (c *Client) CalculateCleaningWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateCleaningRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateCleaning In what order is a job cleaned
+//
+// The cleaning of a job step by step, with the reason of each and how much it takes: at the end of each day and at the end of the job (40 CFR 745.85(a)(4), (5); HUD Guidelines, chapter 14). Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/cleaning (the `CalculateCleaning` operationId).
+func (c *Client) CalculateCleaning(ctx context.Context, body CalculateCleaningJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateCleaningRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7081,6 +7137,46 @@ func NewCalculateCertificateRequestWithBody(server string, contentType string, b
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/certificate")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateCleaningRequest calls the generic CalculateCleaning builder with application/json body
+func NewCalculateCleaningRequest(server string, body CalculateCleaningJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateCleaningRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateCleaningRequestWithBody constructs an http.Request for the CalculateCleaning method, with any body, and a specified content type
+func NewCalculateCleaningRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/cleaning")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -15821,6 +15917,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/certificate (the `CalculateCertificate` operationId).
 	CalculateCertificateWithResponse(ctx context.Context, body CalculateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCertificateResult, error)
 
+	// CalculateCleaningWithBodyWithResponse In what order is a job cleaned
+	//
+	// The cleaning of a job step by step, with the reason of each and how much it takes: at the end of each day and at the end of the job (40 CFR 745.85(a)(4), (5); HUD Guidelines, chapter 14). Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/cleaning (the `CalculateCleaning` operationId).
+	CalculateCleaningWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateCleaningResult, error)
+
+	// CalculateCleaningWithResponse In what order is a job cleaned
+	//
+	// The cleaning of a job step by step, with the reason of each and how much it takes: at the end of each day and at the end of the job (40 CFR 745.85(a)(4), (5); HUD Guidelines, chapter 14). Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/cleaning (the `CalculateCleaning` operationId).
+	CalculateCleaningWithResponse(ctx context.Context, body CalculateCleaningJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCleaningResult, error)
+
 	// CalculateCleaningVerificationWithBodyWithResponse Where does a cleaning verification stand
 	//
 	// Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
@@ -18223,6 +18337,47 @@ func (r CalculateCertificateResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateCertificateResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateCleaningResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *CleaningAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateCleaningResult) GetJSON200() *CleaningAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateCleaningResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateCleaningResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateCleaningResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateCleaningResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -23956,6 +24111,36 @@ func (c *ClientWithResponses) CalculateCertificateWithResponse(ctx context.Conte
 	return ParseCalculateCertificateResult(rsp)
 }
 
+// CalculateCleaningWithBodyWithResponse In what order is a job cleaned
+//
+// The cleaning of a job step by step, with the reason of each and how much it takes: at the end of each day and at the end of the job (40 CFR 745.85(a)(4), (5); HUD Guidelines, chapter 14). Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/cleaning (the `CalculateCleaning` operationId).
+func (c *ClientWithResponses) CalculateCleaningWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateCleaningResult, error) {
+	rsp, err := c.CalculateCleaningWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateCleaningResult(rsp)
+}
+
+// CalculateCleaningWithResponse In what order is a job cleaned
+//
+// The cleaning of a job step by step, with the reason of each and how much it takes: at the end of each day and at the end of the job (40 CFR 745.85(a)(4), (5); HUD Guidelines, chapter 14). Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/cleaning (the `CalculateCleaning` operationId).
+func (c *ClientWithResponses) CalculateCleaningWithResponse(ctx context.Context, body CalculateCleaningJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCleaningResult, error) {
+	rsp, err := c.CalculateCleaning(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateCleaningResult(rsp)
+}
+
 // CalculateCleaningVerificationWithBodyWithResponse Where does a cleaning verification stand
 //
 // Says into how many sections floors and counter tops are divided, how many cloths it takes at least and at most, where every sill and section stands after what has been done, what comes next, and what of it does not count (40 CFR 745.85(b)). Nothing is stored.
@@ -27445,6 +27630,32 @@ func ParseCalculateCertificateResult(rsp *http.Response) (*CalculateCertificateR
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest CertificateAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateCleaningResult parses an HTTP response from a CalculateCleaningWithResponse call
+func ParseCalculateCleaningResult(rsp *http.Response) (*CalculateCleaningResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateCleaningResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest CleaningAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -37,7 +37,7 @@ func workRooms(f *fault.Faults, told []api.WorkRoom) []renovation.WorkRoom {
 	var rooms []renovation.WorkRoom
 	for i, r := range told {
 		at := "/rooms/" + strconv.Itoa(i)
-		room := renovation.WorkRoom{Name: r.Name, Slippery: is(r.SlipperyFloor, true), Length: feet(f, at+"/length", r.Length), Width: feet(f, at+"/width", r.Width),
+		room := renovation.WorkRoom{Name: r.Name, Slippery: is(r.SlipperyFloor, true), Carpet: Tri(r.Carpeted), Length: feet(f, at+"/length", r.Length), Width: feet(f, at+"/width", r.Width),
 			Height: feet(f, at+"/height", r.Height), Enough: feet(f, at+"/enough_distance", r.EnoughDistance), Barrier: barrier(f, at+"/barrier", r.Barrier)}
 		for j, s := range r.Surfaces {
 			here := at + "/surfaces/" + strconv.Itoa(j)
@@ -109,4 +109,14 @@ func unqualified(f *fault.Faults, at string, told *api.Measure) {
 	if told != nil && told.Qualifier != nil {
 		f.Add(at+"/qualifier", "contradiction", "A length is told as it is, without a qualifier.")
 	}
+}
+
+// CleaningFacts reads the facts of the question in what order a job is cleaned.
+func CleaningFacts(c api.CleaningFacts) (renovation.CleaningFacts, error) {
+	var faults fault.Faults
+	f := renovation.CleaningFacts{On: Day(c.On), Rooms: workRooms(&faults, list(c.Rooms)), Outdoors: is(c.Outdoors, true), Days: whole(c.Days), Isolated: Tri(c.Isolated)}
+	if len(f.Rooms) == 0 && !f.Outdoors {
+		faults.Add("/rooms", "missing", "Tell what is cleaned: rooms, outdoors, or both.")
+	}
+	return f, faults.Err()
 }

@@ -117,3 +117,16 @@ func (s *Server) CalculateRecordKeeping(ctx context.Context, _ api.CalculateReco
 func recordKeeping(r *trade.Rules, b api.RecordKeepingFacts) (any, error) {
 	return r.Jobs.In(list(b.Jurisdictions)).Records(form.RecordKeepingFacts(b))
 }
+
+// CalculateCleaning answers in what order a job is cleaned.
+func (s *Server) CalculateCleaning(ctx context.Context, _ api.CalculateCleaningRequestObject) (api.CalculateCleaningResponseObject, error) {
+	return s.calculate(ctx, "cleaning")
+}
+
+func cleaning(r *trade.Rules, b api.CleaningFacts) (any, error) {
+	facts, err := form.CleaningFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Jobs.In(list(b.Jurisdictions)).Clean(facts)
+}

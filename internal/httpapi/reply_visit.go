@@ -11,6 +11,7 @@ func (r reply) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error 
 func (r reply) VisitCalculateAssistanceTierResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateBloodLeadCaseResponse(w http.ResponseWriter) error  { return r.write(w) }
 func (r reply) VisitCalculateCertificateResponse(w http.ResponseWriter) error    { return r.write(w) }
+func (r reply) VisitCalculateCleaningResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }

@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of a job, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(applicabilityRules(), verificationRules(), protectionRules(), containmentRules(), emergencyRules(), noticeRules(), recordRules())
+	return slices.Concat(applicabilityRules(), verificationRules(), protectionRules(), containmentRules(), emergencyRules(), noticeRules(), recordRules(), cleaningRules())
 }
 
 func applicabilityRules() []law.Rule {

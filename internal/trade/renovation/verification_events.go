@@ -162,7 +162,7 @@ func (v *verifying) oddity(e Event, part *PartState, surface Wiped) (OddEvent, b
 	case e.Cloth == Dry && part.State != waitThenDry:
 		return odd("dry_too_soon", verifyWipesOnly, "A dry cloth comes only after {verification_wet_wipes} wet wipes have failed.")
 	case e.Cloth == Dry && e.At.Before(*part.NotBefore):
-		return odd("not_waited", verifyWipesOnly, "The dry wipe waits {verification_wait} hour after the last wet wipe, or until the surface is dry, whichever is longer.")
+		return odd("not_waited", verifyWipesOnly, "The dry wipe waits {verification_wait} h after the last wet wipe, or until the surface is dry, whichever is longer.")
 	case e.Cloth == Dry && e.Dry == law.No:
 		return odd("not_dry", verifyWipesOnly, "The dry wipe waits until the surface is dry, of floors and counter tops all of it in the work area.")
 	case e.Cloth == Dry && e.Dry == law.Unknown:

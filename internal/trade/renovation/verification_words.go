@@ -70,7 +70,7 @@ func (v *verifying) next(p PartState, s Wiped) string {
 		if s.isSectioned() {
 			dry = "until the whole surface in the work area is dry"
 		}
-		return v.n.say("Wait {verification_wait} hour or " + dry + ", whichever is longer; then wipe it with a dry cloth, which completes it.")
+		return v.n.say("Wait {verification_wait} h or " + dry + ", whichever is longer; then wipe it with a dry cloth, which completes it.")
 	}
 	return "Nothing: it is verified."
 }
@@ -131,7 +131,7 @@ func (v *verifying) explainItems(d *law.Determination) {
 	if v.answer.Cloths.WetLeast > 0 {
 		c := v.answer.Cloths
 		d.Because("verification_cloths", "items", "", verifyNoThird, fmt.Sprintf("It takes at least %d wet cloths, and at most %d wet and %d dry ones.", c.WetLeast, c.WetMost, c.DryMost))
-		d.Because("verification_dry_last", "events", "", verifyWipesOnly, v.n.say("Where {verification_wet_wipes} wet wipes have failed, wait {verification_wait} hour or until dry, whichever is longer; a dry wipe then completes it."))
+		d.Because("verification_dry_last", "events", "", verifyWipesOnly, v.n.say("Where {verification_wet_wipes} wet wipes have failed, wait {verification_wait} h or until dry, whichever is longer; a dry wipe then completes it."))
 	}
 	if kinds[SeenCarpet] || kinds[SeenWall] || kinds[SeenCeiling] || kinds[SeenOutdoors] {
 		d.Because("verification_not_wiped", "items", "", verifyNotWiped, "Walls, ceilings, carpet and what is outdoors are looked at and not wiped.")
