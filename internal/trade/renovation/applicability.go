@@ -227,7 +227,8 @@ func disturbsNoPaint(w Work) bool {
 	case w.replacesWindow() || w.demolishes():
 		return false
 	}
-	return w.Method == practice.PaintedOnly || w.AreaKnown && w.Area.IsZero()
+	// an area of nothing does not say that an unknown method leaves paint alone: it could be a demolition
+	return w.Method == practice.PaintedOnly || w.AreaKnown && w.Area.IsZero() && practice.RuleOf(w.Method).Method != practice.Unknown
 }
 
 // forCompensation reads 745.82(a): rent is compensation, and so is whatever is not known.
