@@ -179,7 +179,9 @@ func (c *course) complete() {
 	if c.f.Programme == OtherAgency {
 		return
 	}
-	done, waits := max(first(c.f.ClearedOn, c.f.CertifiedOn), c.f.OthersClearedOn, c.report), false
+	done := max(first(c.f.ClearedOn, c.f.CertifiedOn), c.f.OthersClearedOn, c.report)
+	// where it is not known whether the other units have hazards, neither is it when all was done
+	waits := c.f.Hazards != law.No && !c.f.Others.none() && !c.f.OthersHazards.Known
 	for _, d := range c.list {
 		waits = waits || d.Rule != "telling" && d.Rule != "verification" && !d.settled()
 	}
