@@ -757,6 +757,108 @@ func (e CountGoverns) Valid() bool {
 	}
 }
 
+// Defines values for CrewAct.
+const (
+	CrewActAbateSupervise     CrewAct = "abate_supervise"
+	CrewActAbateWork          CrewAct = "abate_work"
+	CrewActAssessRisk         CrewAct = "assess_risk"
+	CrewActBeTheFirm          CrewAct = "be_the_firm"
+	CrewActCleaningPresent    CrewAct = "cleaning_present"
+	CrewActContainmentPresent CrewAct = "containment_present"
+	CrewActDesign             CrewAct = "design"
+	CrewActDirectTheWork      CrewAct = "direct_the_work"
+	CrewActDoTheWork          CrewAct = "do_the_work"
+	CrewActInspect            CrewAct = "inspect"
+	CrewActPostSignsPresent   CrewAct = "post_signs_present"
+	CrewActSampleDust         CrewAct = "sample_dust"
+	CrewActTakePaintChips     CrewAct = "take_paint_chips"
+	CrewActTestWithKit        CrewAct = "test_with_kit"
+	CrewActTrainWorkers       CrewAct = "train_workers"
+	CrewActVerifyCleaning     CrewAct = "verify_cleaning"
+)
+
+// Valid indicates whether the value is a known member of the CrewAct enum.
+func (e CrewAct) Valid() bool {
+	switch e {
+	case CrewActAbateSupervise:
+		return true
+	case CrewActAbateWork:
+		return true
+	case CrewActAssessRisk:
+		return true
+	case CrewActBeTheFirm:
+		return true
+	case CrewActCleaningPresent:
+		return true
+	case CrewActContainmentPresent:
+		return true
+	case CrewActDesign:
+		return true
+	case CrewActDirectTheWork:
+		return true
+	case CrewActDoTheWork:
+		return true
+	case CrewActInspect:
+		return true
+	case CrewActPostSignsPresent:
+		return true
+	case CrewActSampleDust:
+		return true
+	case CrewActTakePaintChips:
+		return true
+	case CrewActTestWithKit:
+		return true
+	case CrewActTrainWorkers:
+		return true
+	case CrewActVerifyCleaning:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for CrewActState.
+const (
+	CrewActStateLifted   CrewActState = "lifted"
+	CrewActStateNobody   CrewActState = "nobody"
+	CrewActStateSomebody CrewActState = "somebody"
+)
+
+// Valid indicates whether the value is a known member of the CrewActState enum.
+func (e CrewActState) Valid() bool {
+	switch e {
+	case CrewActStateLifted:
+		return true
+	case CrewActStateNobody:
+		return true
+	case CrewActStateSomebody:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for CrewAuthorityOutcome.
+const (
+	CrewAuthorityOutcomeDoneWithoutAuthority CrewAuthorityOutcome = "done_without_authority"
+	CrewAuthorityOutcomeNotStaffed           CrewAuthorityOutcome = "not_staffed"
+	CrewAuthorityOutcomeStaffed              CrewAuthorityOutcome = "staffed"
+)
+
+// Valid indicates whether the value is a known member of the CrewAuthorityOutcome enum.
+func (e CrewAuthorityOutcome) Valid() bool {
+	switch e {
+	case CrewAuthorityOutcomeDoneWithoutAuthority:
+		return true
+	case CrewAuthorityOutcomeNotStaffed:
+		return true
+	case CrewAuthorityOutcomeStaffed:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Dealing.
 const (
 	DealingLease Dealing = "lease"
@@ -5089,6 +5191,159 @@ type CoverageFacts struct {
 	RegularlyVisitedByChild *Tri `json:"regularly_visited_by_child,omitempty"`
 }
 
+// CrewAct Something that only some may do. post_signs_present, containment_present and cleaning_present: being physically present at that moment. design: planning an abatement and the protection of its occupants.
+type CrewAct string
+
+// CrewActAnswer Who may do one act.
+type CrewActAnswer struct {
+	// Act Something that only some may do. post_signs_present, containment_present and cleaning_present: being physically present at that moment. design: planning an abatement and the protection of its occupants.
+	Act CrewAct `json:"act"`
+
+	// By The names of those who may.
+	By []string `json:"by"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Rule Stable name of the rule.
+	Rule string `json:"rule"`
+
+	// State somebody may do it; nobody may; lifted: nobody told may, and an emergency lifts the rule to the extent necessary.
+	State CrewActState `json:"state"`
+
+	// Text What the rule says, and who may here or why nobody.
+	Text string `json:"text"`
+}
+
+// CrewActState somebody may do it; nobody may; lifted: nobody told may, and an emergency lifts the rule to the extent necessary.
+type CrewActState string
+
+// CrewAuthorityAnswer Who may do what.
+type CrewAuthorityAnswer struct {
+	// Acts Act by act.
+	Acts []CrewActAnswer `json:"acts"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Done Whether what was done was done by those who might.
+	Done []CrewDeedAnswer `json:"done"`
+
+	// Kit Whether a kit's results show that paint is not lead-based.
+	Kit *TestKitAnswer `json:"kit,omitempty"`
+
+	// NobodyMay The acts that nobody told may do.
+	NobodyMay []CrewAct `json:"nobody_may"`
+
+	// Outcome staffed: somebody may do each act asked about. not_staffed: nobody may do some act. done_without_authority: something told as done was done by somebody who might not do it.
+	Outcome CrewAuthorityOutcome `json:"outcome"`
+
+	// Renewals What is due for their certificates, the earliest first.
+	Renewals []CrewRenewal `json:"renewals"`
+}
+
+// CrewAuthorityFacts Facts for the question who may do what. reachable: a certified renovator was, on site or by telephone, at all times. emergency: an emergency renovation (40 CFR 745.82(b)).
+type CrewAuthorityFacts struct {
+	// Acts The acts asked about; those of every covered renovation when absent or empty.
+	Acts *[]CrewAct `json:"acts,omitempty"`
+
+	// AsOf Local date that is asked about.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Done What was done, and by whom.
+	Done *[]CrewDeed `json:"done,omitempty"`
+
+	// Emergency Yes, no, or not known. Not known always gets the protective answer.
+	Emergency *Tri `json:"emergency,omitempty"`
+
+	// Firms The firms.
+	Firms []CrewFirm `json:"firms"`
+
+	// Jurisdictions Jurisdictions of the place of the work, from wide to narrow.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Kit A test kit for lead in paint (40 CFR 745.88). recognised: EPA recognises it. false_negative and false_positive: how often it misses lead-based paint, and finds it where there is none; confidence: with which both were shown.
+	Kit *TestKit `json:"kit,omitempty"`
+
+	// People The people.
+	People []CrewPerson `json:"people"`
+
+	// Reachable Yes, no, or not known. Not known always gets the protective answer.
+	Reachable *Tri `json:"reachable,omitempty"`
+}
+
+// CrewAuthorityOutcome staffed: somebody may do each act asked about. not_staffed: nobody may do some act. done_without_authority: something told as done was done by somebody who might not do it.
+type CrewAuthorityOutcome string
+
+// CrewDeed Something that was done, and by whom.
+type CrewDeed struct {
+	// Act Something that only some may do. post_signs_present, containment_present and cleaning_present: being physically present at that moment. design: planning an abatement and the protection of its occupants.
+	Act CrewAct `json:"act"`
+
+	// By The name of a firm or person told.
+	By string `json:"by"`
+}
+
+// CrewDeedAnswer Whether somebody might do what they did.
+type CrewDeedAnswer struct {
+	// Allowed Whether they might.
+	Allowed bool `json:"allowed"`
+
+	// Index Its place in the request, from 0.
+	Index int32 `json:"index"`
+
+	// Why Why, in a sentence.
+	Why string `json:"why"`
+}
+
+// CrewFirm A firm with its certificates and applications.
+type CrewFirm struct {
+	// Certificates Its certificates.
+	Certificates []CertificateTold `json:"certificates"`
+
+	// Name The firm's name, by which the answer calls it.
+	Name string `json:"name"`
+}
+
+// CrewPerson A person with their certificates, in any discipline. trained: a certified renovator trained them for this work.
+type CrewPerson struct {
+	// Certificates Their certificates; none for a worker who is not certified.
+	Certificates []CertificateTold `json:"certificates"`
+
+	// Name The person's name or number, by which the answer calls them.
+	Name string `json:"name"`
+
+	// Trained Yes, no, or not known. Not known always gets the protective answer.
+	Trained *Tri `json:"trained,omitempty"`
+}
+
+// CrewRenewal Something due for a holder's certificate.
+type CrewRenewal struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
+	Discipline Discipline `json:"discipline"`
+
+	// Due Its last day in time, a local date.
+	Due openapi_types.Date `json:"due"`
+
+	// Rule Stable name of the rule.
+	Rule string `json:"rule"`
+
+	// State open: still to be done; met: done in time; late: past the day on which it would have been in time; overdue: past its last day and not done.
+	State CertificateDueState `json:"state"`
+
+	// Text What to do, in a sentence.
+	Text string `json:"text"`
+
+	// What What is to be done for a certificate.
+	What CertificateDueWhat `json:"what"`
+
+	// Who The firm or person.
+	Who string `json:"who"`
+}
+
 // DatedLevel A level, and from when it holds. A wipe fails at or above it.
 type DatedLevel struct {
 	// AnyReportable Of a hazard: any level that a recognised laboratory reports; value is then 0.
@@ -8143,6 +8398,9 @@ type ProvisionStatus string
 // Qualifier "<" when the laboratory reports the amount as less than the value.
 type Qualifier string
 
+// RateOfError A share, in % or as a plain number of unit 1.
+type RateOfError = Measure
+
 // Reason One reason for the outcome.
 type Reason struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -9326,6 +9584,39 @@ type SurfaceLevels struct {
 
 	// Surface The surface a level is for. Floors are bare or carpeted; porch_floor is that of an open porch, or concrete outdoors.
 	Surface LevelSurface `json:"surface"`
+}
+
+// TestKit A test kit for lead in paint (40 CFR 745.88). recognised: EPA recognises it. false_negative and false_positive: how often it misses lead-based paint, and finds it where there is none; confidence: with which both were shown.
+type TestKit struct {
+	// Confidence A share, in % or as a plain number of unit 1.
+	Confidence *RateOfError `json:"confidence,omitempty"`
+
+	// FalseNegative A share, in % or as a plain number of unit 1.
+	FalseNegative *RateOfError `json:"false_negative,omitempty"`
+
+	// FalsePositive A share, in % or as a plain number of unit 1.
+	FalsePositive *RateOfError `json:"false_positive,omitempty"`
+
+	// Recognised Yes, no, or not known. Not known always gets the protective answer.
+	Recognised *Tri `json:"recognised,omitempty"`
+
+	// RecognisedOn Local date of the recognition; its criteria are those of that day.
+	RecognisedOn *openapi_types.Date `json:"recognised_on,omitempty"`
+}
+
+// TestKitAnswer Whether a kit's results show that paint is not lead-based.
+type TestKitAnswer struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// MayBeUsed Only a kit known to be recognised may.
+	MayBeUsed bool `json:"may_be_used"`
+
+	// MeetsCriteria Yes, no, or not known. Not known always gets the protective answer.
+	MeetsCriteria *Tri `json:"meets_criteria"`
+
+	// Text Why, in a sentence.
+	Text string `json:"text"`
 }
 
 // TimeSpan A length of time.
@@ -11497,6 +11788,9 @@ type CalculateContainmentJSONRequestBody = ContainmentFacts
 // CalculateCoverageJSONRequestBody defines body for CalculateCoverage for application/json ContentType.
 type CalculateCoverageJSONRequestBody = CoverageFacts
 
+// CalculateCrewAuthorityJSONRequestBody defines body for CalculateCrewAuthority for application/json ContentType.
+type CalculateCrewAuthorityJSONRequestBody = CrewAuthorityFacts
+
 // CalculateDisclosureJSONRequestBody defines body for CalculateDisclosure for application/json ContentType.
 type CalculateDisclosureJSONRequestBody = DisclosureFacts
 
@@ -11781,6 +12075,9 @@ type ServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx echo.Context) error
+	// CalculateCrewAuthority Who may do what, on a day and in a place
+	// (POST /v1/calculations/crew-authority)
+	CalculateCrewAuthority(ctx echo.Context) error
 	// CalculateDisclosure What must be disclosed before a sale or lease
 	// (POST /v1/calculations/disclosure)
 	CalculateDisclosure(ctx echo.Context) error
@@ -12568,6 +12865,15 @@ func (w *ServerInterfaceWrapper) CalculateCoverage(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateCoverage(ctx)
+	return err
+}
+
+// CalculateCrewAuthority converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateCrewAuthority(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateCrewAuthority(ctx)
 	return err
 }
 
@@ -16969,6 +17275,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/clearance-limits", wrapper.CalculateClearanceLimits, options.OperationMiddlewares["CalculateClearanceLimits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/containment", wrapper.CalculateContainment, options.OperationMiddlewares["CalculateContainment"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
+	router.POST(options.BaseURL+"/v1/calculations/crew-authority", wrapper.CalculateCrewAuthority, options.OperationMiddlewares["CalculateCrewAuthority"]...)
 	router.POST(options.BaseURL+"/v1/calculations/disclosure", wrapper.CalculateDisclosure, options.OperationMiddlewares["CalculateDisclosure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/draws", wrapper.CalculateDraw, options.OperationMiddlewares["CalculateDraw"]...)
 	router.POST(options.BaseURL+"/v1/calculations/emergency", wrapper.CalculateEmergency, options.OperationMiddlewares["CalculateEmergency"]...)
@@ -17507,6 +17814,28 @@ type CalculateCoverageResponseObject interface {
 type CalculateCoverage200JSONResponse Determination
 
 func (response CalculateCoverage200JSONResponse) VisitCalculateCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateCrewAuthorityRequestObject struct {
+	Body *CalculateCrewAuthorityJSONRequestBody
+}
+
+type CalculateCrewAuthorityResponseObject interface {
+	VisitCalculateCrewAuthorityResponse(w http.ResponseWriter) error
+}
+
+type CalculateCrewAuthority200JSONResponse CrewAuthorityAnswer
+
+func (response CalculateCrewAuthority200JSONResponse) VisitCalculateCrewAuthorityResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -20580,6 +20909,9 @@ type StrictServerInterface interface {
 	// CalculateCoverage Is a home covered
 	// (POST /v1/calculations/coverage)
 	CalculateCoverage(ctx context.Context, request CalculateCoverageRequestObject) (CalculateCoverageResponseObject, error)
+	// CalculateCrewAuthority Who may do what, on a day and in a place
+	// (POST /v1/calculations/crew-authority)
+	CalculateCrewAuthority(ctx context.Context, request CalculateCrewAuthorityRequestObject) (CalculateCrewAuthorityResponseObject, error)
 	// CalculateDisclosure What must be disclosed before a sale or lease
 	// (POST /v1/calculations/disclosure)
 	CalculateDisclosure(ctx context.Context, request CalculateDisclosureRequestObject) (CalculateDisclosureResponseObject, error)
@@ -21724,6 +22056,52 @@ func (sh *strictHandler) CalculateCoverage(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateCoverageResponseObject); ok {
 		return validResponse.VisitCalculateCoverageResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateCrewAuthority operation middleware
+func (sh *strictHandler) CalculateCrewAuthority(ctx echo.Context) error {
+	var request CalculateCrewAuthorityRequestObject
+
+	var body CalculateCrewAuthorityJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateCrewAuthority(ctx.Request().Context(), request.(CalculateCrewAuthorityRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateCrewAuthority")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateCrewAuthorityResponseObject); ok {
+		return validResponse.VisitCalculateCrewAuthorityResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -372,6 +372,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateCrewAuthorityWithBody Who may do what, on a day and in a place
+	//
+	// Says for each act which of the firms and people told may do it with their certificates, which acts nobody may do and why, whether what was done was done by those who might, and which renewals are due. Without acts those of every covered renovation are asked: being the firm, directing, training, being present at the signs, the containment and the cleaning, doing the work, verifying the cleaning. Nothing is stored. What is not known gets the protective answer.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/crew-authority (the `CalculateCrewAuthority` operationId).
+	CalculateCrewAuthorityWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateCrewAuthority Who may do what, on a day and in a place
+	//
+	// Says for each act which of the firms and people told may do it with their certificates, which acts nobody may do and why, whether what was done was done by those who might, and which renewals are due. Without acts those of every covered renovation are asked: being the firm, directing, training, being present at the signs, the containment and the cleaning, doing the work, verifying the cleaning. Nothing is stored. What is not known gets the protective answer.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/crew-authority (the `CalculateCrewAuthority` operationId).
+	CalculateCrewAuthority(ctx context.Context, body CalculateCrewAuthorityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateDisclosureWithBody What must be disclosed before a sale or lease
 	//
 	// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
@@ -2681,6 +2699,44 @@ func (c *Client) CalculateCoverageWithBody(ctx context.Context, contentType stri
 // Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 func (c *Client) CalculateCoverage(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateCoverageRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateCrewAuthorityWithBody Who may do what, on a day and in a place
+//
+// Says for each act which of the firms and people told may do it with their certificates, which acts nobody may do and why, whether what was done was done by those who might, and which renewals are due. Without acts those of every covered renovation are asked: being the firm, directing, training, being present at the signs, the containment and the cleaning, doing the work, verifying the cleaning. Nothing is stored. What is not known gets the protective answer.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/crew-authority (the `CalculateCrewAuthority` operationId).
+func (c *Client) CalculateCrewAuthorityWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateCrewAuthorityRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateCrewAuthority Who may do what, on a day and in a place
+//
+// Says for each act which of the firms and people told may do it with their certificates, which acts nobody may do and why, whether what was done was done by those who might, and which renewals are due. Without acts those of every covered renovation are asked: being the firm, directing, training, being present at the signs, the containment and the cleaning, doing the work, verifying the cleaning. Nothing is stored. What is not known gets the protective answer.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/crew-authority (the `CalculateCrewAuthority` operationId).
+func (c *Client) CalculateCrewAuthority(ctx context.Context, body CalculateCrewAuthorityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateCrewAuthorityRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7377,6 +7433,46 @@ func NewCalculateCoverageRequestWithBody(server string, contentType string, body
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/coverage")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateCrewAuthorityRequest calls the generic CalculateCrewAuthority builder with application/json body
+func NewCalculateCrewAuthorityRequest(server string, body CalculateCrewAuthorityJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateCrewAuthorityRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateCrewAuthorityRequestWithBody constructs an http.Request for the CalculateCrewAuthority method, with any body, and a specified content type
+func NewCalculateCrewAuthorityRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/crew-authority")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -16025,6 +16121,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/coverage (the `CalculateCoverage` operationId).
 	CalculateCoverageWithResponse(ctx context.Context, body CalculateCoverageJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCoverageResult, error)
 
+	// CalculateCrewAuthorityWithBodyWithResponse Who may do what, on a day and in a place
+	//
+	// Says for each act which of the firms and people told may do it with their certificates, which acts nobody may do and why, whether what was done was done by those who might, and which renewals are due. Without acts those of every covered renovation are asked: being the firm, directing, training, being present at the signs, the containment and the cleaning, doing the work, verifying the cleaning. Nothing is stored. What is not known gets the protective answer.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/crew-authority (the `CalculateCrewAuthority` operationId).
+	CalculateCrewAuthorityWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateCrewAuthorityResult, error)
+
+	// CalculateCrewAuthorityWithResponse Who may do what, on a day and in a place
+	//
+	// Says for each act which of the firms and people told may do it with their certificates, which acts nobody may do and why, whether what was done was done by those who might, and which renewals are due. Without acts those of every covered renovation are asked: being the firm, directing, training, being present at the signs, the containment and the cleaning, doing the work, verifying the cleaning. Nothing is stored. What is not known gets the protective answer.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/crew-authority (the `CalculateCrewAuthority` operationId).
+	CalculateCrewAuthorityWithResponse(ctx context.Context, body CalculateCrewAuthorityJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCrewAuthorityResult, error)
+
 	// CalculateDisclosureWithBodyWithResponse What must be disclosed before a sale or lease
 	//
 	// What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
@@ -18583,6 +18697,47 @@ func (r CalculateCoverageResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateCoverageResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateCrewAuthorityResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *CrewAuthorityAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateCrewAuthorityResult) GetJSON200() *CrewAuthorityAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateCrewAuthorityResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateCrewAuthorityResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateCrewAuthorityResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateCrewAuthorityResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -24291,6 +24446,36 @@ func (c *ClientWithResponses) CalculateCoverageWithResponse(ctx context.Context,
 	return ParseCalculateCoverageResult(rsp)
 }
 
+// CalculateCrewAuthorityWithBodyWithResponse Who may do what, on a day and in a place
+//
+// Says for each act which of the firms and people told may do it with their certificates, which acts nobody may do and why, whether what was done was done by those who might, and which renewals are due. Without acts those of every covered renovation are asked: being the firm, directing, training, being present at the signs, the containment and the cleaning, doing the work, verifying the cleaning. Nothing is stored. What is not known gets the protective answer.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/crew-authority (the `CalculateCrewAuthority` operationId).
+func (c *ClientWithResponses) CalculateCrewAuthorityWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateCrewAuthorityResult, error) {
+	rsp, err := c.CalculateCrewAuthorityWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateCrewAuthorityResult(rsp)
+}
+
+// CalculateCrewAuthorityWithResponse Who may do what, on a day and in a place
+//
+// Says for each act which of the firms and people told may do it with their certificates, which acts nobody may do and why, whether what was done was done by those who might, and which renewals are due. Without acts those of every covered renovation are asked: being the firm, directing, training, being present at the signs, the containment and the cleaning, doing the work, verifying the cleaning. Nothing is stored. What is not known gets the protective answer.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/crew-authority (the `CalculateCrewAuthority` operationId).
+func (c *ClientWithResponses) CalculateCrewAuthorityWithResponse(ctx context.Context, body CalculateCrewAuthorityJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateCrewAuthorityResult, error) {
+	rsp, err := c.CalculateCrewAuthority(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateCrewAuthorityResult(rsp)
+}
+
 // CalculateDisclosureWithBodyWithResponse What must be disclosed before a sale or lease
 //
 // What a seller or landlord owes before a contract binds (40 CFR 745 subpart F, 24 CFR 35 subpart A): pamphlet, what is known, records, attachment, and a buyer's time to inspect; the exemptions; and until when the papers are kept. Nothing is stored.
@@ -27786,6 +27971,32 @@ func ParseCalculateCoverageResult(rsp *http.Response) (*CalculateCoverageResult,
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Determination
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateCrewAuthorityResult parses an HTTP response from a CalculateCrewAuthorityWithResponse call
+func ParseCalculateCrewAuthorityResult(rsp *http.Response) (*CalculateCrewAuthorityResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateCrewAuthorityResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest CrewAuthorityAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

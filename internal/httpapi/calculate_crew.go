@@ -29,3 +29,16 @@ func bloodLeadCase(r *trade.Rules, b api.BloodLeadCaseFacts) (any, error) {
 	}
 	return r.BloodLead.Judge(facts)
 }
+
+// CalculateCrewAuthority answers who may do what.
+func (s *Server) CalculateCrewAuthority(ctx context.Context, _ api.CalculateCrewAuthorityRequestObject) (api.CalculateCrewAuthorityResponseObject, error) {
+	return s.calculate(ctx, "crew-authority")
+}
+
+func crewAuthority(r *trade.Rules, b api.CrewAuthorityFacts) (any, error) {
+	facts, err := form.CrewAuthorityFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return r.Crews.Authority.Judge(facts)
+}

@@ -41,6 +41,7 @@ var calculations = map[string]calculation{
 	"clearance-limits":       answering(clearanceLimits),
 	"containment":            answering(containment),
 	"coverage":               answering(coverage),
+	"crew-authority":         answering(crewAuthority),
 	"disclosure":             answering(disclosure),
 	"draws":                  answering(draws),
 	"emergency":              answering(emergency),

@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of this package.
 func Catalogue() []law.Rule {
-	return slices.Concat(certificateRules, firmRules, trainingRules)
+	return slices.Concat(certificateRules, firmRules, trainingRules, authorityRules)
 }
 
 // certificateRules are answered by the calculation certificate.

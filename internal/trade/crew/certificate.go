@@ -118,16 +118,20 @@ func (r Certificates) Judge(f CertificateFacts) (CertificateAnswer, error) {
 func (r Certificates) check(f CertificateFacts) error {
 	var faults fault.Faults
 	for i, c := range f.Certificates {
-		c.check(&faults, fmt.Sprintf("/certificates/%d", i))
+		r.checkOne(&faults, fmt.Sprintf("/certificates/%d", i), c)
 		if c.Discipline != f.Certificates[0].Discipline {
 			faults.Add(fmt.Sprintf("/certificates/%d/discipline", i), "mixed_disciplines", "One question is about one discipline; ask about %s and %s apart.",
 				f.Certificates[0].Discipline, c.Discipline)
 		}
-		if h := r.termOf(c); !c.IssuedOn.IsZero() && r.value(h, c.IssuedOn, nil) == nil {
-			faults.Merge("", r.book.TooEarly(h, fmt.Sprintf("/certificates/%d/issued_on", i), c.IssuedOn))
-		}
 	}
 	return faults.Err()
+}
+
+func (r Certificates) checkOne(f *fault.Faults, at string, c Certificate) {
+	c.check(f, at)
+	if h := r.termOf(c); !c.IssuedOn.IsZero() && r.value(h, c.IssuedOn, nil) == nil {
+		f.Merge("", r.book.TooEarly(h, at+"/issued_on", c.IssuedOn))
+	}
 }
 
 func (c Certificate) check(f *fault.Faults, at string) {

@@ -20,6 +20,8 @@ const (
 	ProjectDesigner     Discipline = "project_designer"
 )
 
+var disciplines = []Discipline{Firm, Renovator, SamplingTechnician, Inspector, RiskAssessor, AbatementSupervisor, AbatementWorker, ProjectDesigner}
+
 // ofRenovation reports whether the renovation rule certifies it.
 func (d Discipline) ofRenovation() bool {
 	return d == Firm || d == Renovator || d == SamplingTechnician
