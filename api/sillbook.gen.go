@@ -1024,6 +1024,24 @@ func (e DoneBy) Valid() bool {
 	}
 }
 
+// Defines values for DustBelowSurface.
+const (
+	DustBelowSurfaceFloor DustBelowSurface = "floor"
+	DustBelowSurfaceSill  DustBelowSurface = "sill"
+)
+
+// Valid indicates whether the value is a known member of the DustBelowSurface enum.
+func (e DustBelowSurface) Valid() bool {
+	switch e {
+	case DustBelowSurfaceFloor:
+		return true
+	case DustBelowSurfaceSill:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for EmergencyOutcome.
 const (
 	EmergencyOutcomeEmergency        EmergencyOutcome = "emergency"
@@ -1342,6 +1360,84 @@ func (e GrantAccess) Valid() bool {
 	case GrantAccessContribute:
 		return true
 	case GrantAccessRead:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for HazardDustSurface.
+const (
+	HazardDustSurfaceFloor  HazardDustSurface = "floor"
+	HazardDustSurfaceSill   HazardDustSurface = "sill"
+	HazardDustSurfaceTrough HazardDustSurface = "trough"
+)
+
+// Valid indicates whether the value is a known member of the HazardDustSurface enum.
+func (e HazardDustSurface) Valid() bool {
+	switch e {
+	case HazardDustSurfaceFloor:
+		return true
+	case HazardDustSurfaceSill:
+		return true
+	case HazardDustSurfaceTrough:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for HazardKind.
+const (
+	HazardKindDustFloor         HazardKind = "dust_floor"
+	HazardKindDustSill          HazardKind = "dust_sill"
+	HazardKindPaintChewable     HazardKind = "paint_chewable"
+	HazardKindPaintDeteriorated HazardKind = "paint_deteriorated"
+	HazardKindPaintFriction     HazardKind = "paint_friction"
+	HazardKindPaintImpact       HazardKind = "paint_impact"
+	HazardKindSoilPlayArea      HazardKind = "soil_play_area"
+	HazardKindSoilYard          HazardKind = "soil_yard"
+)
+
+// Valid indicates whether the value is a known member of the HazardKind enum.
+func (e HazardKind) Valid() bool {
+	switch e {
+	case HazardKindDustFloor:
+		return true
+	case HazardKindDustSill:
+		return true
+	case HazardKindPaintChewable:
+		return true
+	case HazardKindPaintDeteriorated:
+		return true
+	case HazardKindPaintFriction:
+		return true
+	case HazardKindPaintImpact:
+		return true
+	case HazardKindSoilPlayArea:
+		return true
+	case HazardKindSoilYard:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for HazardOutcome.
+const (
+	HazardOutcomeHazardsFound    HazardOutcome = "hazards_found"
+	HazardOutcomeHazardsPresumed HazardOutcome = "hazards_presumed"
+	HazardOutcomeNoneFound       HazardOutcome = "none_found"
+)
+
+// Valid indicates whether the value is a known member of the HazardOutcome enum.
+func (e HazardOutcome) Valid() bool {
+	switch e {
+	case HazardOutcomeHazardsFound:
+		return true
+	case HazardOutcomeHazardsPresumed:
+		return true
+	case HazardOutcomeNoneFound:
 		return true
 	default:
 		return false
@@ -2065,6 +2161,27 @@ func (e OpeningKind) Valid() bool {
 	}
 }
 
+// Defines values for PaintCondition.
+const (
+	PaintConditionNotPoor PaintCondition = "not_poor"
+	PaintConditionPoor    PaintCondition = "poor"
+	PaintConditionUnknown PaintCondition = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the PaintCondition enum.
+func (e PaintCondition) Valid() bool {
+	switch e {
+	case PaintConditionNotPoor:
+		return true
+	case PaintConditionPoor:
+		return true
+	case PaintConditionUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for PaintTestResult.
 const (
 	PaintTestResultInconclusive PaintTestResult = "inconclusive"
@@ -2122,6 +2239,27 @@ func (e PracticeStance) Valid() bool {
 	case PracticeStanceProhibited:
 		return true
 	case PracticeStanceRestricted:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PracticeTest.
+const (
+	PracticeTestComponent PracticeTest = "component"
+	PracticeTestExterior  PracticeTest = "exterior"
+	PracticeTestRoom      PracticeTest = "room"
+)
+
+// Valid indicates whether the value is a known member of the PracticeTest enum.
+func (e PracticeTest) Valid() bool {
+	switch e {
+	case PracticeTestComponent:
+		return true
+	case PracticeTestExterior:
+		return true
+	case PracticeTestRoom:
 		return true
 	default:
 		return false
@@ -2764,6 +2902,27 @@ func (e SimilarThings) Valid() bool {
 	case SimilarThingsExteriorSites:
 		return true
 	case SimilarThingsUnits:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for SoilPlace.
+const (
+	SoilPlaceDripline   SoilPlace = "dripline"
+	SoilPlacePlayArea   SoilPlace = "play_area"
+	SoilPlaceRestOfYard SoilPlace = "rest_of_yard"
+)
+
+// Valid indicates whether the value is a known member of the SoilPlace enum.
+func (e SoilPlace) Valid() bool {
+	switch e {
+	case SoilPlaceDripline:
+		return true
+	case SoilPlacePlayArea:
+		return true
+	case SoilPlaceRestOfYard:
 		return true
 	default:
 		return false
@@ -3996,6 +4155,9 @@ type AssistanceTierFacts struct {
 
 // AverageExposure An average of lead in the air over a shift, without regard to respirators, in ug/m3 or mg/m3.
 type AverageExposure = Measure
+
+// BareSoilArea Bare soil in the rest of the yard, all of the property, in ft2, in2, cm2 or m2. Null when not known.
+type BareSoilArea = Measure
 
 // BatchMode atomic stores all items or none; partial stores those that can be stored.
 type BatchMode string
@@ -5638,6 +5800,39 @@ type DrawnName struct {
 	Taken bool `json:"taken"`
 }
 
+// DustBelowSurface The nearest horizontal surface below a friction surface; a floor when absent.
+type DustBelowSurface string
+
+// DustLoading Lead in dust for each area, in ug/ft2 or ug/m2, with the qualifier "<" where the laboratory reports less than a bound. Null when not known.
+type DustLoading = Measure
+
+// DustMean The mean of the samples of floors, or of interior window sills, of a dwelling or common area, weighed by their wipes. It decides nothing about clearance.
+type DustMean struct {
+	// Hazard Yes, no, or not known. Not known always gets the protective answer.
+	Hazard *Tri `json:"hazard"`
+
+	// HazardFrom The date from which it is a hazard, by a level that is in effect and not yet required.
+	HazardFrom *openapi_types.Date `json:"hazard_from,omitempty"`
+
+	// LessThanBounds Results "less than" entered it with their bounds, so that it is an upper mean.
+	LessThanBounds bool `json:"less_than_bounds"`
+
+	// Mean A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Mean Computed `json:"mean"`
+
+	// Samples Samples in it.
+	Samples int32 `json:"samples"`
+
+	// Surface What dust was wiped from. Window troughs have a clearance level and no hazard level; their samples are left out.
+	Surface HazardDustSurface `json:"surface"`
+
+	// Unit The dwelling or common area.
+	Unit string `json:"unit"`
+
+	// Wipes Wipes in it, by which it is weighed.
+	Wipes int32 `json:"wipes"`
+}
+
 // EarlierExposure An average exposure found by earlier monitoring of the worker, over a shift and without regard to respirators.
 type EarlierExposure struct {
 	// Level An average of lead in the air over a shift, without regard to respirators, in ug/m3 or mg/m3.
@@ -6465,6 +6660,165 @@ type GrantList struct {
 
 // HaulDistance Distance to the facility, in mi or m; null when not known, which gives the shorter time.
 type HaulDistance = Measure
+
+// Hazard One lead hazard, found (holds: yes) or presumed (holds: unknown).
+type Hazard struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Holds Yes, no, or not known. Not known always gets the protective answer.
+	Holds *Tri `json:"holds"`
+
+	// Kind The kind of hazard: of paint on a friction surface, on an impact surface, on a chewable surface, or otherwise deteriorated; of soil in a play area or in the rest of the yard; of dust on floors or interior window sills.
+	Kind HazardKind `json:"kind"`
+
+	// Level A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Level *Computed `json:"level,omitempty"`
+
+	// Limit A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Limit *Computed `json:"limit,omitempty"`
+
+	// MustBeAbated For HUD interim controls are not enough (24 CFR 35.1330(f)); absent when they are.
+	MustBeAbated *bool `json:"must_be_abated,omitempty"`
+
+	// Where The surface, sample, unit or common area.
+	Where string `json:"where"`
+
+	// Why In a sentence or two.
+	Why string `json:"why"`
+}
+
+// HazardDustSample A dust sample of a dwelling or common area. Give its loading, or its mass and area.
+type HazardDustSample struct {
+	// Area Area wiped, in ft2, in2, cm2 or m2; of a composite, all parts together.
+	Area *WipeArea `json:"area,omitempty"`
+
+	// Loading Lead in dust for each area, in ug/ft2 or ug/m2, with the qualifier "<" where the laboratory reports less than a bound. Null when not known.
+	Loading *DustLoading `json:"loading,omitempty"`
+
+	// Mass Lead on the wipe as the laboratory reports it, in ug, mg or g, with the qualifier "<" when it is less than the value.
+	Mass *LeadMass `json:"mass,omitempty"`
+
+	// Sample Its label.
+	Sample string `json:"sample"`
+
+	// Surface What dust was wiped from. Window troughs have a clearance level and no hazard level; their samples are left out.
+	Surface HazardDustSurface `json:"surface"`
+
+	// Unit The dwelling or common area.
+	Unit string `json:"unit"`
+
+	// Wipes Wipes in it: 1 when absent, 2 to 4 for a composite (40 CFR 745.63). The mean weighs by them.
+	Wipes *int32 `json:"wipes,omitempty"`
+}
+
+// HazardDustSurface What dust was wiped from. Window troughs have a clearance level and no hazard level; their samples are left out.
+type HazardDustSurface string
+
+// HazardKind The kind of hazard: of paint on a friction surface, on an impact surface, on a chewable surface, or otherwise deteriorated; of soil in a play area or in the rest of the yard; of dust on floors or interior window sills.
+type HazardKind string
+
+// HazardOutcome Whether what was assessed shows lead hazards (40 CFR 745.65). hazards_presumed: only such as rest on a fact that is not known.
+type HazardOutcome string
+
+// HazardSurface A painted surface as an assessor saw it. friction: it is rubbed by use, such as a window channel, a door's edge or a tread. impact_damage: it is damaged by another component that strikes it. tooth_marks: a child has mouthed it. What is absent is unknown, and counts as a hazard.
+type HazardSurface struct {
+	// Component What it is, such as window sill, door or wall; it tells whether its surface is small.
+	Component *string `json:"component,omitempty"`
+
+	// Deteriorated Yes, no, or not known. Not known always gets the protective answer.
+	Deteriorated *Tri `json:"deteriorated,omitempty"`
+
+	// DeterioratedArea Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
+	DeterioratedArea *PaintedArea `json:"deteriorated_area,omitempty"`
+
+	// DeterioratedShare Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
+	DeterioratedShare *ComponentShare `json:"deteriorated_share,omitempty"`
+
+	// DustBelow Lead in dust for each area, in ug/ft2 or ug/m2, with the qualifier "<" where the laboratory reports less than a bound. Null when not known.
+	DustBelow *DustLoading `json:"dust_below,omitempty"`
+
+	// DustBelowOn The nearest horizontal surface below a friction surface; a floor when absent.
+	DustBelowOn *DustBelowSurface `json:"dust_below_on,omitempty"`
+
+	// Exterior It is outdoors; false when absent.
+	Exterior *bool `json:"exterior,omitempty"`
+
+	// Friction Yes, no, or not known. Not known always gets the protective answer.
+	Friction *Tri `json:"friction,omitempty"`
+
+	// ImpactDamage Yes, no, or not known. Not known always gets the protective answer.
+	ImpactDamage *Tri `json:"impact_damage,omitempty"`
+
+	// LeadBased Yes, no, or not known. Not known always gets the protective answer.
+	LeadBased *Tri `json:"lead_based,omitempty"`
+
+	// Place Its room, or outdoor place.
+	Place string `json:"place"`
+
+	// Surface The caller's own name for it.
+	Surface string `json:"surface"`
+
+	// ToothMarks Yes, no, or not known. Not known always gets the protective answer.
+	ToothMarks *Tri `json:"tooth_marks,omitempty"`
+}
+
+// HazardUnit A dwelling or common area, and the group of similar ones that it belongs to.
+type HazardUnit struct {
+	// Group Its group; all units without one are one group.
+	Group *string `json:"group,omitempty"`
+
+	// Unit The unit, as the samples name it.
+	Unit string `json:"unit"`
+}
+
+// HazardsAnswer Which lead hazards there are.
+type HazardsAnswer struct {
+	// Conditions Surface by surface.
+	Conditions []SurfaceCondition `json:"conditions"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// DustMeans Unit by unit, floors and sills.
+	DustMeans []DustMean `json:"dust_means"`
+
+	// Hazards Those found and those presumed.
+	Hazards []Hazard `json:"hazards"`
+
+	// Outcome Whether what was assessed shows lead hazards (40 CFR 745.65). hazards_presumed: only such as rest on a fact that is not known.
+	Outcome HazardOutcome `json:"outcome"`
+
+	// SoilMean A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	SoilMean *Computed `json:"soil_mean,omitempty"`
+
+	// WorkPractices Place by place, where there are paint hazards.
+	WorkPractices []PracticeExtent `json:"work_practices"`
+}
+
+// HazardsFacts What an assessment saw and measured. Send at least one surface or sample; what was not assessed is listed as missing.
+type HazardsFacts struct {
+	// AsOf The local date of the assessment: its law applies.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// BareSoilRestOfYard Bare soil in the rest of the yard, all of the property, in ft2, in2, cm2 or m2. Null when not known.
+	BareSoilRestOfYard *BareSoilArea `json:"bare_soil_rest_of_yard,omitempty"`
+
+	// Dust Dust samples.
+	Dust *[]HazardDustSample `json:"dust,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Soil Soil samples.
+	Soil *[]SoilSample `json:"soil,omitempty"`
+
+	// Surfaces Painted surfaces.
+	Surfaces *[]HazardSurface `json:"surfaces,omitempty"`
+
+	// Units All units of the property, sampled or not, where some were not; then every sample's unit is among them.
+	Units *[]HazardUnit `json:"units,omitempty"`
+}
 
 // HeatGunTemperature Highest temperature that the heat gun runs at, in degF or degC; null when not known, which counts as too hot.
 type HeatGunTemperature = Measure
@@ -7831,6 +8185,9 @@ type OverlayValue struct {
 	Value string `json:"value"`
 }
 
+// PaintCondition Whether paint is in poor condition by the extent of its deterioration (40 CFR 745.223).
+type PaintCondition string
+
 // PaintLead Lead in paint: for each area in mg/cm2 or ug/cm2, or by weight in % or ppm; the qualifier "<" where the laboratory or instrument reports less than a bound. Null when not told.
 type PaintLead = Measure
 
@@ -7960,6 +8317,27 @@ type PracticeCondition struct {
 	Text string `json:"text"`
 }
 
+// PracticeExtent Whether work practices are asked for to treat the paint hazards of a place: by EPA's rule, which leaves out less than the limits, and by HUD's, which leaves out not more than them.
+type PracticeExtent struct {
+	// EpaPracticesApply By 40 CFR 745.65(d).
+	EpaPracticesApply bool `json:"epa_practices_apply"`
+
+	// Extent A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
+	Extent *Computed `json:"extent,omitempty"`
+
+	// HudPracticesApply By 24 CFR 35.1350(d).
+	HudPracticesApply bool `json:"hud_practices_apply"`
+
+	// Test Which of the three tests: all of a room, all outside together, or one component with a small surface.
+	Test PracticeTest `json:"test"`
+
+	// Where The room, "exterior", or the surface.
+	Where string `json:"where"`
+
+	// Why In a sentence.
+	Why string `json:"why"`
+}
+
 // PracticeInstead A method to use instead: one that no rule which applies here restricts.
 type PracticeInstead struct {
 	// Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
@@ -7995,6 +8373,9 @@ type PracticeJudged struct {
 
 // PracticeStance What a rule says of a method under the facts. allowed: it is not named, or only where it does not matter here. restricted: lawful while the guards hold. prohibited: not lawful as it is told.
 type PracticeStance string
+
+// PracticeTest Which of the three tests: all of a room, all outside together, or one component with a small surface.
+type PracticeTest string
 
 // PracticesAnswer Whether a method may be used, rule by rule; the most protective rule that applies, or may, governs.
 type PracticesAnswer struct {
@@ -9523,6 +9904,27 @@ type SmallRepairList struct {
 	Next *string `json:"next"`
 }
 
+// SoilLead Lead in soil, in ppm, mg/kg or %, with the qualifier "<" where the laboratory reports less than a bound.
+type SoilLead = Measure
+
+// SoilPlace Where soil was sampled. Everything but play areas is the rest of the yard.
+type SoilPlace string
+
+// SoilSample A soil sample, single or composite. Soil that is covered, by grass or otherwise, is not bare and is left out.
+type SoilSample struct {
+	// Bare Yes, no, or not known. Not known always gets the protective answer.
+	Bare *Tri `json:"bare,omitempty"`
+
+	// Level Lead in soil, in ppm, mg/kg or %, with the qualifier "<" where the laboratory reports less than a bound.
+	Level SoilLead `json:"level"`
+
+	// Sample Its label.
+	Sample string `json:"sample"`
+
+	// Where Where soil was sampled. Everything but play areas is the rest of the yard.
+	Where SoilPlace `json:"where"`
+}
+
 // SpotArea All defective paint spots scraped dry in the room, or on the exterior, together (24 CFR 35.140(e); 40 CFR 745.227(e)(6)(iii)), in ft2, in2, cm2 or m2; null when not known, which counts as more than small.
 type SpotArea = Measure
 
@@ -9567,6 +9969,18 @@ type Surface string
 
 // SurfaceArea Area of a floor or counter top in the work area, in ft2, in2, cm2 or m2. Null when not known.
 type SurfaceArea = Measure
+
+// SurfaceCondition How the paint of a surface is by the extent of its deterioration.
+type SurfaceCondition struct {
+	// Condition Whether paint is in poor condition by the extent of its deterioration (40 CFR 745.223).
+	Condition PaintCondition `json:"condition"`
+
+	// Surface The surface.
+	Surface string `json:"surface"`
+
+	// Why In a sentence.
+	Why string `json:"why"`
+}
 
 // SurfaceLevels The levels of one surface. clearance is what a wipe is held against, null where none is required on the date; hazard is another question, null where the surface has none; next is the next stricter clearance level on record.
 type SurfaceLevels struct {
@@ -11806,6 +12220,9 @@ type CalculateExposureJSONRequestBody = ExposureFacts
 // CalculateFacilityVisitsJSONRequestBody defines body for CalculateFacilityVisits for application/json ContentType.
 type CalculateFacilityVisitsJSONRequestBody = FacilityVisitsFacts
 
+// CalculateHazardsJSONRequestBody defines body for CalculateHazards for application/json ContentType.
+type CalculateHazardsJSONRequestBody = HazardsFacts
+
 // CalculateHousingRuleExemptionJSONRequestBody defines body for CalculateHousingRuleExemption for application/json ContentType.
 type CalculateHousingRuleExemptionJSONRequestBody = HousingRuleExemptionFacts
 
@@ -12093,6 +12510,9 @@ type ServerInterface interface {
 	// CalculateFacilityVisits Is a place a child-occupied facility
 	// (POST /v1/calculations/facility-visits)
 	CalculateFacilityVisits(ctx echo.Context) error
+	// CalculateHazards Which lead hazards are there
+	// (POST /v1/calculations/hazards)
+	CalculateHazards(ctx echo.Context) error
 	// CalculateHousingRuleExemption Does the housing rule leave a home out
 	// (POST /v1/calculations/housing-rule-exemption)
 	CalculateHousingRuleExemption(ctx echo.Context) error
@@ -12919,6 +13339,15 @@ func (w *ServerInterfaceWrapper) CalculateFacilityVisits(ctx echo.Context) error
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateFacilityVisits(ctx)
+	return err
+}
+
+// CalculateHazards converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateHazards(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateHazards(ctx)
 	return err
 }
 
@@ -17281,6 +17710,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/emergency", wrapper.CalculateEmergency, options.OperationMiddlewares["CalculateEmergency"]...)
 	router.POST(options.BaseURL+"/v1/calculations/exposure", wrapper.CalculateExposure, options.OperationMiddlewares["CalculateExposure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
+	router.POST(options.BaseURL+"/v1/calculations/hazards", wrapper.CalculateHazards, options.OperationMiddlewares["CalculateHazards"]...)
 	router.POST(options.BaseURL+"/v1/calculations/housing-rule-exemption", wrapper.CalculateHousingRuleExemption, options.OperationMiddlewares["CalculateHousingRuleExemption"]...)
 	router.POST(options.BaseURL+"/v1/calculations/lead-free-components", wrapper.CalculateLeadFreeComponents, options.OperationMiddlewares["CalculateLeadFreeComponents"]...)
 	router.POST(options.BaseURL+"/v1/calculations/local-requirements", wrapper.CalculateLocalRequirements, options.OperationMiddlewares["CalculateLocalRequirements"]...)
@@ -17946,6 +18376,28 @@ type CalculateFacilityVisitsResponseObject interface {
 type CalculateFacilityVisits200JSONResponse FacilityVisitsAnswer
 
 func (response CalculateFacilityVisits200JSONResponse) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateHazardsRequestObject struct {
+	Body *CalculateHazardsJSONRequestBody
+}
+
+type CalculateHazardsResponseObject interface {
+	VisitCalculateHazardsResponse(w http.ResponseWriter) error
+}
+
+type CalculateHazards200JSONResponse HazardsAnswer
+
+func (response CalculateHazards200JSONResponse) VisitCalculateHazardsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -20927,6 +21379,9 @@ type StrictServerInterface interface {
 	// CalculateFacilityVisits Is a place a child-occupied facility
 	// (POST /v1/calculations/facility-visits)
 	CalculateFacilityVisits(ctx context.Context, request CalculateFacilityVisitsRequestObject) (CalculateFacilityVisitsResponseObject, error)
+	// CalculateHazards Which lead hazards are there
+	// (POST /v1/calculations/hazards)
+	CalculateHazards(ctx context.Context, request CalculateHazardsRequestObject) (CalculateHazardsResponseObject, error)
 	// CalculateHousingRuleExemption Does the housing rule leave a home out
 	// (POST /v1/calculations/housing-rule-exemption)
 	CalculateHousingRuleExemption(ctx context.Context, request CalculateHousingRuleExemptionRequestObject) (CalculateHousingRuleExemptionResponseObject, error)
@@ -22332,6 +22787,52 @@ func (sh *strictHandler) CalculateFacilityVisits(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateFacilityVisitsResponseObject); ok {
 		return validResponse.VisitCalculateFacilityVisitsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateHazards operation middleware
+func (sh *strictHandler) CalculateHazards(ctx echo.Context) error {
+	var request CalculateHazardsRequestObject
+
+	var body CalculateHazardsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateHazards(ctx.Request().Context(), request.(CalculateHazardsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateHazards")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateHazardsResponseObject); ok {
+		return validResponse.VisitCalculateHazardsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

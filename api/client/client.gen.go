@@ -480,6 +480,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
 	CalculateFacilityVisits(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateHazardsWithBody Which lead hazards are there
+	//
+	// Reads what an assessment saw and measured (40 CFR 745.65, 745.227(h)): paint, soil and dust hazards, with weighted means for dust. It decides nothing about clearance, which judges each sample by itself. Nothing is stored; the body may be up to 5 MB.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/hazards (the `CalculateHazards` operationId).
+	CalculateHazardsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateHazards Which lead hazards are there
+	//
+	// Reads what an assessment saw and measured (40 CFR 745.65, 745.227(h)): paint, soil and dust hazards, with weighted means for dust. It decides nothing about clearance, which judges each sample by itself. Nothing is stored; the body may be up to 5 MB.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/hazards (the `CalculateHazards` operationId).
+	CalculateHazards(ctx context.Context, body CalculateHazardsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateHousingRuleExemptionWithBody Does the housing rule leave a home out
 	//
 	// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
@@ -2927,6 +2945,44 @@ func (c *Client) CalculateFacilityVisitsWithBody(ctx context.Context, contentTyp
 // Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
 func (c *Client) CalculateFacilityVisits(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateFacilityVisitsRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateHazardsWithBody Which lead hazards are there
+//
+// Reads what an assessment saw and measured (40 CFR 745.65, 745.227(h)): paint, soil and dust hazards, with weighted means for dust. It decides nothing about clearance, which judges each sample by itself. Nothing is stored; the body may be up to 5 MB.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/hazards (the `CalculateHazards` operationId).
+func (c *Client) CalculateHazardsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateHazardsRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateHazards Which lead hazards are there
+//
+// Reads what an assessment saw and measured (40 CFR 745.65, 745.227(h)): paint, soil and dust hazards, with weighted means for dust. It decides nothing about clearance, which judges each sample by itself. Nothing is stored; the body may be up to 5 MB.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/hazards (the `CalculateHazards` operationId).
+func (c *Client) CalculateHazards(ctx context.Context, body CalculateHazardsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateHazardsRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7673,6 +7729,46 @@ func NewCalculateFacilityVisitsRequestWithBody(server string, contentType string
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/facility-visits")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateHazardsRequest calls the generic CalculateHazards builder with application/json body
+func NewCalculateHazardsRequest(server string, body CalculateHazardsJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateHazardsRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateHazardsRequestWithBody constructs an http.Request for the CalculateHazards method, with any body, and a specified content type
+func NewCalculateHazardsRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/hazards")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -16229,6 +16325,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/facility-visits (the `CalculateFacilityVisits` operationId).
 	CalculateFacilityVisitsWithResponse(ctx context.Context, body CalculateFacilityVisitsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateFacilityVisitsResult, error)
 
+	// CalculateHazardsWithBodyWithResponse Which lead hazards are there
+	//
+	// Reads what an assessment saw and measured (40 CFR 745.65, 745.227(h)): paint, soil and dust hazards, with weighted means for dust. It decides nothing about clearance, which judges each sample by itself. Nothing is stored; the body may be up to 5 MB.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/hazards (the `CalculateHazards` operationId).
+	CalculateHazardsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateHazardsResult, error)
+
+	// CalculateHazardsWithResponse Which lead hazards are there
+	//
+	// Reads what an assessment saw and measured (40 CFR 745.65, 745.227(h)): paint, soil and dust hazards, with weighted means for dust. It decides nothing about clearance, which judges each sample by itself. Nothing is stored; the body may be up to 5 MB.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/hazards (the `CalculateHazards` operationId).
+	CalculateHazardsWithResponse(ctx context.Context, body CalculateHazardsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateHazardsResult, error)
+
 	// CalculateHousingRuleExemptionWithBodyWithResponse Does the housing rule leave a home out
 	//
 	// Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
@@ -18943,6 +19057,47 @@ func (r CalculateFacilityVisitsResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateFacilityVisitsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateHazardsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *HazardsAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateHazardsResult) GetJSON200() *HazardsAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateHazardsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateHazardsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateHazardsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateHazardsResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -24626,6 +24781,36 @@ func (c *ClientWithResponses) CalculateFacilityVisitsWithResponse(ctx context.Co
 	return ParseCalculateFacilityVisitsResult(rsp)
 }
 
+// CalculateHazardsWithBodyWithResponse Which lead hazards are there
+//
+// Reads what an assessment saw and measured (40 CFR 745.65, 745.227(h)): paint, soil and dust hazards, with weighted means for dust. It decides nothing about clearance, which judges each sample by itself. Nothing is stored; the body may be up to 5 MB.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/hazards (the `CalculateHazards` operationId).
+func (c *ClientWithResponses) CalculateHazardsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateHazardsResult, error) {
+	rsp, err := c.CalculateHazardsWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateHazardsResult(rsp)
+}
+
+// CalculateHazardsWithResponse Which lead hazards are there
+//
+// Reads what an assessment saw and measured (40 CFR 745.65, 745.227(h)): paint, soil and dust hazards, with weighted means for dust. It decides nothing about clearance, which judges each sample by itself. Nothing is stored; the body may be up to 5 MB.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/hazards (the `CalculateHazards` operationId).
+func (c *ClientWithResponses) CalculateHazardsWithResponse(ctx context.Context, body CalculateHazardsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateHazardsResult, error) {
+	rsp, err := c.CalculateHazards(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateHazardsResult(rsp)
+}
+
 // CalculateHousingRuleExemptionWithBodyWithResponse Does the housing rule leave a home out
 //
 // Reads the exemptions of 24 CFR 35.115(a) for homes that the federal government helps to pay for. An exemption that rests on a fact that is not known does not hold. Nothing is stored.
@@ -28127,6 +28312,32 @@ func ParseCalculateFacilityVisitsResult(rsp *http.Response) (*CalculateFacilityV
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest FacilityVisitsAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateHazardsResult parses an HTTP response from a CalculateHazardsWithResponse call
+func ParseCalculateHazardsResult(rsp *http.Response) (*CalculateHazardsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateHazardsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest HazardsAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

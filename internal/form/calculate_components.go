@@ -54,3 +54,57 @@ func paintLead(f *fault.Faults, pointer string, told *api.Measure) measure.Quant
 	q, _ := notNegative(f, pointer, told, want)
 	return q
 }
+
+// HazardFacts reads what an assessment saw and measured.
+func HazardFacts(a api.HazardsFacts) (home.HazardFacts, error) {
+	var faults fault.Faults
+	f := home.HazardFacts{AsOf: Day(a.AsOf)}
+	for i, told := range list(a.Surfaces) {
+		f.Surfaces = append(f.Surfaces, hazardSurface(&faults, at("/surfaces", i, ""), told))
+	}
+	for i, told := range list(a.Soil) {
+		level, _ := notNegative(&faults, at("/soil", i, "/level"), &told.Level, measure.Fraction)
+		f.Soil = append(f.Soil, home.SoilSample{Label: told.Sample, Where: home.SoilPlace(told.Where), Bare: Tri(told.Bare), Level: level})
+	}
+	f.BareYard, _ = notNegative(&faults, "/bare_soil_rest_of_yard", a.BareSoilRestOfYard, measure.Area)
+	for i, told := range list(a.Dust) {
+		f.Dust = append(f.Dust, hazardDust(&faults, at("/dust", i, ""), told))
+	}
+	for _, told := range list(a.Units) {
+		f.Units = append(f.Units, home.HazardUnit{Label: told.Unit, Group: text(told.Group)})
+	}
+	return f, faults.Err()
+}
+
+func hazardSurface(f *fault.Faults, where string, told api.HazardSurface) home.HazardSurface {
+	s := home.HazardSurface{Label: told.Surface, Place: told.Place, Exterior: is(told.Exterior, true), Component: home.ComponentOf(text(told.Component)), LeadBased: Tri(told.LeadBased),
+		Deteriorated: Tri(told.Deteriorated), Friction: Tri(told.Friction), DustBelowSill: is(told.DustBelowOn, api.DustBelowSurfaceSill), ImpactDamage: Tri(told.ImpactDamage), ToothMarks: Tri(told.ToothMarks)}
+	s.Area, _ = notNegative(f, where+"/deteriorated_area", told.DeterioratedArea, measure.Area)
+	s.Share, _ = notNegative(f, where+"/deteriorated_share", told.DeterioratedShare, measure.Fraction)
+	if s.Share.Known() && s.Share.In(measure.One).Cmp(measure.Int(1)) > 0 {
+		f.Add(where+"/deteriorated_share/value", "more_than_all", "A share of a component is at most 100 %%; %s was told.", told.DeterioratedShare.Value)
+	}
+	s.DustBelow, _ = notNegative(f, where+"/dust_below", told.DustBelow, measure.Loading)
+	return s
+}
+
+func hazardDust(f *fault.Faults, where string, told api.HazardDustSample) home.DustSample {
+	d := home.DustSample{Label: told.Sample, Unit: told.Unit, On: home.DustPlace(told.Surface), Wipes: max(whole(told.Wipes), 1)}
+	switch {
+	case told.Loading != nil && (told.Mass != nil || told.Area != nil):
+		f.Add(where+"/loading", "one_of_two", "Give the loading, or mass and area: one of the two.")
+	case told.Loading != nil:
+		d.Loading, _ = notNegative(f, where+"/loading", told.Loading, measure.Loading)
+	case told.Mass == nil || told.Area == nil:
+		f.Add(where+"/loading", "missing", "Give the loading, or mass and area.")
+	default:
+		mass, ok := Quantity(f, where+"/mass", told.Mass, measure.Mass)
+		area, wiped := Quantity(f, where+"/area", told.Area, measure.Area)
+		if ok && wiped {
+			loading, err := measure.LoadingOf(mass, area)
+			f.Merge(where, err)
+			d.Loading = loading
+		}
+	}
+	return d
+}

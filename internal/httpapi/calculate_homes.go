@@ -53,6 +53,19 @@ func leadFreeComponents(r *trade.Rules, b api.LeadFreeComponentsFacts) (any, err
 	return answered(r.Components.In(list(b.Jurisdictions)).LeadFree(facts))
 }
 
+// CalculateHazards answers which lead hazards an assessment found.
+func (s *Server) CalculateHazards(ctx context.Context, _ api.CalculateHazardsRequestObject) (api.CalculateHazardsResponseObject, error) {
+	return s.calculate(ctx, "hazards")
+}
+
+func hazards(r *trade.Rules, b api.HazardsFacts) (any, error) {
+	facts, err := form.HazardFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return answered(r.Hazards.In(list(b.Jurisdictions)).Hazards(facts))
+}
+
 // answered passes on a pure function's answer, or its error alone.
 func answered[A any](answer A, err error) (any, error) {
 	if err != nil {

@@ -47,6 +47,7 @@ var calculations = map[string]calculation{
 	"emergency":              answering(emergency),
 	"exposure":               answering(exposure),
 	"facility-visits":        answering(facilityVisits),
+	"hazards":                answering(hazards),
 	"housing-rule-exemption": answering(housingRuleExemption),
 	"lead-free-components":   answering(leadFreeComponents),
 	"local-requirements":     answering(localRequirements),

@@ -15,8 +15,8 @@ func (r reply) VisitCalculateCleaningResponse(w http.ResponseWriter) error      
 func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
-func (r reply) VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error       { return r.write(w) }
+func (r reply) VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateContainmentResponse(w http.ResponseWriter) error     { return r.write(w) }
 func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitCalculateCrewAuthorityResponse(w http.ResponseWriter) error   { return r.write(w) }
@@ -25,6 +25,7 @@ func (r reply) VisitCalculateDrawResponse(w http.ResponseWriter) error          
 func (r reply) VisitCalculateEmergencyResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateExposureResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error  { return r.write(w) }
+func (r reply) VisitCalculateHazardsResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
@@ -93,19 +94,19 @@ func (r reply) VisitGetKeyResponse(w http.ResponseWriter) error                 
 func (r reply) VisitGetNoticeResponse(w http.ResponseWriter) error               { return r.write(w) }
 func (r reply) VisitGetOccupancyResponse(w http.ResponseWriter) error            { return r.write(w) }
 func (r reply) VisitGetOrganizationResponse(w http.ResponseWriter) error         { return r.write(w) }
-func (r reply) VisitGetOverlayEffectsResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitGetOverlayResponse(w http.ResponseWriter) error              { return r.write(w) }
-func (r reply) VisitGetPropertyBalanceResponse(w http.ResponseWriter) error      { return r.write(w) }
+func (r reply) VisitGetOverlayEffectsResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitGetPropertyResponse(w http.ResponseWriter) error             { return r.write(w) }
+func (r reply) VisitGetPropertyBalanceResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitGetProtectionResponse(w http.ResponseWriter) error           { return r.write(w) }
-func (r reply) VisitGetRenovationBalanceResponse(w http.ResponseWriter) error    { return r.write(w) }
 func (r reply) VisitGetRenovationResponse(w http.ResponseWriter) error           { return r.write(w) }
-func (r reply) VisitGetRoomAllowanceResponse(w http.ResponseWriter) error        { return r.write(w) }
+func (r reply) VisitGetRenovationBalanceResponse(w http.ResponseWriter) error    { return r.write(w) }
 func (r reply) VisitGetRoomResponse(w http.ResponseWriter) error                 { return r.write(w) }
+func (r reply) VisitGetRoomAllowanceResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitGetSmallRepairResponse(w http.ResponseWriter) error          { return r.write(w) }
 func (r reply) VisitGetTripResponse(w http.ResponseWriter) error                 { return r.write(w) }
-func (r reply) VisitGetUnitCoverageResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitGetUnitResponse(w http.ResponseWriter) error                 { return r.write(w) }
+func (r reply) VisitGetUnitCoverageResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitGetVerificationResponse(w http.ResponseWriter) error         { return r.write(w) }
 func (r reply) VisitListAccessesResponse(w http.ResponseWriter) error            { return r.write(w) }
 func (r reply) VisitListBlockersResponse(w http.ResponseWriter) error            { return r.write(w) }
@@ -116,8 +117,8 @@ func (r reply) VisitListContainersResponse(w http.ResponseWriter) error         
 func (r reply) VisitListExteriorSidesResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitListFacilitiesResponse(w http.ResponseWriter) error          { return r.write(w) }
 func (r reply) VisitListFindingsResponse(w http.ResponseWriter) error            { return r.write(w) }
-func (r reply) VisitListGrantsReceivedResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitListGrantsResponse(w http.ResponseWriter) error              { return r.write(w) }
+func (r reply) VisitListGrantsReceivedResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitListKeysResponse(w http.ResponseWriter) error                { return r.write(w) }
 func (r reply) VisitListNoticesResponse(w http.ResponseWriter) error             { return r.write(w) }
 func (r reply) VisitListOccupanciesResponse(w http.ResponseWriter) error         { return r.write(w) }

@@ -24,6 +24,7 @@ type Rules struct {
 	Homes       home.Rules
 	Visits      home.VisitRules
 	Components  home.ComponentRules
+	Hazards     home.HazardRules
 	Assistance  assistance.Rules
 	Jobs        renovation.Rules
 	Clearances  *clearance.Rules
@@ -42,6 +43,7 @@ func New(book *law.Book) (*Rules, error) {
 		find(book, &r.Homes, home.NewRules),
 		find(book, &r.Visits, home.NewVisitRules),
 		find(book, &r.Components, home.NewComponentRules),
+		find(book, &r.Hazards, home.NewHazardRules),
 		find(book, &r.Disclosures, home.NewDisclosureRules),
 		find(book, &r.Assistance, assistance.NewRules),
 		find(book, &r.Jobs, renovation.NewRules),

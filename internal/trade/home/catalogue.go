@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of a home, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(coverageRules(), visitRules(), leadFreeRules(), disclosureRules())
+	return slices.Concat(coverageRules(), visitRules(), leadFreeRules(), hazardRules(), disclosureRules())
 }
 
 func coverageRules() []law.Rule {
@@ -85,5 +85,49 @@ func leadFreeRules() []law.Rule {
 		{Name: "lead_free_record", Title: "What the record of a route holds", Calculation: question, Citation: law.Cite("40 CFR 745.86(b)(1)", law.Text), Parameters: []string{"records_years"},
 			Text:   "The inspector's report; or manufacturer and model of the kit, components and locations, and each result; or components and locations, name and address of the laboratory, and each result. Kept for years after completion.",
 			Inputs: []string{"components"}},
+	}
+}
+
+func hazardRules() []law.Rule {
+	const question = "hazards"
+	dust := []string{"hazard_dust_floor", "hazard_dust_sill"}
+	return []law.Rule{
+		{Name: "paint_friction", Title: "Paint hazard: friction surface", Calculation: question, Citation: paintHazard, Parameters: dust,
+			Text:   "Lead-based paint on a surface that is rubbed by use is a hazard where the dust on the nearest horizontal surface below reaches the hazard level.",
+			Inputs: []string{"surfaces"}},
+		{Name: "paint_impact", Title: "Paint hazard: impact surface", Calculation: question, Citation: paintHazard,
+			Text: "Lead-based paint that another component damages by striking it is a hazard.", Inputs: []string{"surfaces"}},
+		{Name: "paint_chewable", Title: "Paint hazard: chewable surface", Calculation: question, Citation: paintHazard,
+			Text: "Lead-based paint on a surface that a child can mouth, with tooth marks, is a hazard.", Inputs: []string{"surfaces"}},
+		{Name: "paint_deteriorated", Title: "Paint hazard: any other deteriorated paint", Calculation: question, Citation: paintHazard,
+			Text: "Any other deteriorated lead-based paint is a hazard, however little. Paint that is not known to be free of lead counts as lead-based.", Inputs: []string{"surfaces"}},
+		{Name: "poor_condition", Title: "Paint in poor condition", Calculation: question, Citation: poorPaint, Parameters: []string{"poor_condition_interior", "poor_condition_exterior", "poor_condition_component"},
+			Text: "More deteriorated paint than an area of a large component, inside or outside, or than a share of a small one, is paint in poor condition.", Inputs: []string{"surfaces"}},
+		{Name: "work_practice_extent", Title: "Work practices for small extents: EPA's limit and HUD's", Calculation: question, Citation: law.Cite("40 CFR 745.65(d); 24 CFR 35.1350(d)", law.Text),
+			Parameters: []string{"abatement_practice_interior", "abatement_practice_exterior", "abatement_practice_component", "hud_de_minimis_interior", "hud_de_minimis_exterior", "hud_de_minimis_component"},
+			Text:       "EPA leaves the work practices out for paint hazards of less than the limits of a room, of the exterior, or of a small component; HUD for not more than them. Exactly at a limit they differ, and the work practices are used.",
+			Inputs:     []string{"surfaces"}},
+		{Name: "soil_play_area", Title: "Soil hazard: play area", Calculation: question, Citation: soilHazard, Parameters: []string{"soil_hazard_play_area"},
+			Text: "Bare soil of a play area at or above the level is a hazard.", Inputs: []string{"soil"}},
+		{Name: "soil_yard", Title: "Soil hazard: rest of the yard", Calculation: question, Citation: soilHazard, Parameters: []string{"soil_hazard_yard"},
+			Text: "Bare soil of the rest of the yard is a hazard where the mean of its samples is at or above the level.", Inputs: []string{"soil"}},
+		{Name: "soil_bare_area_hud", Title: "Soil hazard: HUD's bare area", Calculation: question, Citation: law.Cite("24 CFR 35.1320(b)(2)(ii)(B)", law.Text), Parameters: []string{"hud_soil_bare_area"},
+			Text: "For HUD soil of the rest of the yard is a hazard only where more than an area of it is bare on the property. For EPA it is one without that; the answer says where they differ.", Inputs: []string{"soil", "bare_soil_rest_of_yard"}},
+		{Name: "soil_abatement_hud", Title: "Soil that must be abated", Calculation: question, Citation: law.Cite("24 CFR 35.1330(f)", law.Text), Parameters: []string{"hud_soil_abatement"},
+			Text: "For HUD soil at or above a level must be abated; interim controls are not enough.", Inputs: []string{"soil"}},
+		{Name: "dust_hazard_mean", Title: "Dust hazard: weighted mean", Calculation: question, Citation: dustHazard, Parameters: dust,
+			Text:   "Dust is a hazard where the mean of all samples of floors, or of interior sills, of a dwelling or common area, single and composite, each weighed by its wipes, is at or above the level. Once any reportable level is a hazard, one sample without \"less than\" is enough.",
+			Inputs: []string{"dust"}, Reasons: []string{"dust_floor", "dust_sill", "hazard_level_coming"}},
+		{Name: "less_than_bounds", Title: "Results of less than a bound", Calculation: question, Citation: law.Cite(dustHazard.Clause, law.Derived),
+			Text:   "A result \"less than\" enters a mean with its bound, and the answer says so. It is no reportable level.",
+			Inputs: []string{"dust", "soil"}},
+		{Name: "dust_unsampled", Title: "Units without samples follow", Calculation: question, Citation: dustHazard,
+			Text: "A unit, or common area, without samples has the dust hazards of the sampled ones of its group: one that has a hazard is enough.", Inputs: []string{"units", "dust"}},
+		{Name: "troughs_left_out", Title: "No hazard level for troughs", Calculation: question, Citation: law.Cite("40 CFR 745.65(b)", law.Text),
+			Text: "Window troughs have a clearance level and no hazard level.", Inputs: []string{"dust"}},
+		{Name: "hazard_not_clearance", Title: "Hazards are not clearance", Calculation: question, Citation: law.Cite("40 CFR 745.227(h)(3) beside 745.227(e)(8)(vii)", law.Derived),
+			Text: "Hazards are found by means; clearance judges each sample by itself, against levels of its own.", Inputs: []string{"dust"}},
+		{Name: "nobody_obliged", Title: "The standards alone oblige nobody", Calculation: question, Citation: law.Cite("40 CFR 745.61(c)", law.Text),
+			Text: "The hazard standards by themselves oblige nobody to evaluate or to act; other rules that rest on them do.", Inputs: []string{"as_of"}, Reasons: []string{"no_hazard_shown"}},
 	}
 }

@@ -16,7 +16,7 @@ func (r ComponentRules) explain(f LeadFreeFacts, n paintLimits, a LeadFreeAnswer
 	lacks := map[string][]string{}
 	for _, s := range a.Components {
 		d.Because(s.rule, "component", s.Component, s.cite, s.Why)
-		d.Use(clip("findings of "+s.Component), fmt.Sprint(findings(f, s.Component)))
+		d.Use(clip("findings of "+s.Component, 100), fmt.Sprint(findings(f, s.Component)))
 		for _, fact := range s.lacks {
 			if !slices.Contains(lacks[fact], s.Component) {
 				lacks[fact] = append(lacks[fact], s.Component)
@@ -40,8 +40,7 @@ func (r ComponentRules) explain(f LeadFreeFacts, n paintLimits, a LeadFreeAnswer
 }
 
 // clip keeps a name within what an answer may hold.
-func clip(name string) string {
-	const most = 100
+func clip(name string, most int) string {
 	if runes := []rune(name); len(runes) > most {
 		return string(runes[:most])
 	}

@@ -148,10 +148,15 @@ func (f VisitFacts) untold(a Facility) (labels []string) {
 
 // some names the first few of a list.
 func some(names []string) string {
-	if len(names) <= 5 {
-		return strings.Join(names, ", ")
+	short := []string{}
+	for _, name := range names[:min(len(names), 5)] {
+		short = append(short, clip(name, 50))
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:5], ", "), len(names)-5)
+	list := strings.Join(short, ", ")
+	if len(names) > len(short) {
+		list += fmt.Sprintf(" and %d more", len(names)-len(short))
+	}
+	return list
 }
 
 // without is a copy of the visitors in which one is not under six.
