@@ -63,6 +63,7 @@ type Job struct {
 
 	Undelivered []string // labels of containers neither delivered nor accounted for
 	Findings    []string // findings that stand in the way of closing
+	Stopped     []string // findings that stop the work until it is put right and re-checked
 }
 
 // Blockers are all that stands in the way of a move; none means that it is made.
@@ -88,6 +89,7 @@ var moveRules = []struct {
 	{[]State{Ready, UnderWay}, pamphletsGiven},
 	{[]State{Ready, UnderWay}, childrenProtected},
 	{[]State{Ready, UnderWay}, restrictedProtected},
+	{[]State{UnderWay, Cleaning, Checking}, workStopped},
 	{[]State{CalledOff}, reasonGiven},
 	{[]State{CalledOff}, nothingToClean},
 	{[]State{Closed}, cleanProved},
@@ -177,6 +179,20 @@ func restrictedProtected(j Job, _ State) []fault.Blocker {
 		due = j.On
 	}
 	return []fault.Blocker{{Code: "restricted_requirement", Detail: fmt.Sprintf("A restricted requirement applies, due %s.", due), Clear: arrange}}
+}
+
+// workStopped keeps a job from going on while what stops the work is not put right. It may go back to be cleaned.
+func workStopped(j Job, to State) []fault.Blocker {
+	if !stoppable(j.State, to) {
+		return nil
+	}
+	var blockers []fault.Blocker
+	for _, detail := range j.Stopped {
+		blockers = append(blockers, fault.Blocker{Code: "work_stopped", Detail: detail,
+			Clear: "Put it right and have it re-checked, and tell both as steps of the finding; for a breach of containment it is enough to tell that it was mended and then found intact. " +
+				"If it was told in error, tell it again as it was. Closing asks for the finding to be signed off as well."})
+	}
+	return blockers
 }
 
 func reasonGiven(j Job, _ State) []fault.Blocker {
