@@ -697,6 +697,30 @@ func (e ContainmentOutcome) Valid() bool {
 	}
 }
 
+// Defines values for ContainmentState.
+const (
+	ContainmentStateBreached ContainmentState = "breached"
+	ContainmentStateBuilt    ContainmentState = "built"
+	ContainmentStateIntact   ContainmentState = "intact"
+	ContainmentStateMended   ContainmentState = "mended"
+)
+
+// Valid indicates whether the value is a known member of the ContainmentState enum.
+func (e ContainmentState) Valid() bool {
+	switch e {
+	case ContainmentStateBreached:
+		return true
+	case ContainmentStateBuilt:
+		return true
+	case ContainmentStateIntact:
+		return true
+	case ContainmentStateMended:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ContainmentStepCode.
 const (
 	ContainmentStepCodeDoors               ContainmentStepCode = "doors"
@@ -2092,6 +2116,111 @@ func (e NoticeWay) Valid() bool {
 	}
 }
 
+// Defines values for ObservationKind.
+const (
+	ObservationKindContainmentBreached ObservationKind = "containment_breached"
+	ObservationKindContainmentBuilt    ObservationKind = "containment_built"
+	ObservationKindContainmentChecked  ObservationKind = "containment_checked"
+	ObservationKindContainmentMended   ObservationKind = "containment_mended"
+	ObservationKindDayCleaned          ObservationKind = "day_cleaned"
+	ObservationKindEquipmentChecked    ObservationKind = "equipment_checked"
+	ObservationKindInjury              ObservationKind = "injury"
+	ObservationKindMethodUsed          ObservationKind = "method_used"
+	ObservationKindNote                ObservationKind = "note"
+	ObservationKindOccupantBack        ObservationKind = "occupant_back"
+	ObservationKindOccupantInWorkArea  ObservationKind = "occupant_in_work_area"
+	ObservationKindOccupantMovedOut    ObservationKind = "occupant_moved_out"
+	ObservationKindPhoto               ObservationKind = "photo"
+	ObservationKindRenovatorPresent    ObservationKind = "renovator_present"
+	ObservationKindSignPosted          ObservationKind = "sign_posted"
+	ObservationKindSignRemoved         ObservationKind = "sign_removed"
+	ObservationKindTrainingGiven       ObservationKind = "training_given"
+	ObservationKindVentilationOff      ObservationKind = "ventilation_off"
+	ObservationKindVentilationOn       ObservationKind = "ventilation_on"
+	ObservationKindVisitor             ObservationKind = "visitor"
+	ObservationKindWasteStored         ObservationKind = "waste_stored"
+	ObservationKindWeatherStop         ObservationKind = "weather_stop"
+	ObservationKindWindStop            ObservationKind = "wind_stop"
+)
+
+// Valid indicates whether the value is a known member of the ObservationKind enum.
+func (e ObservationKind) Valid() bool {
+	switch e {
+	case ObservationKindContainmentBreached:
+		return true
+	case ObservationKindContainmentBuilt:
+		return true
+	case ObservationKindContainmentChecked:
+		return true
+	case ObservationKindContainmentMended:
+		return true
+	case ObservationKindDayCleaned:
+		return true
+	case ObservationKindEquipmentChecked:
+		return true
+	case ObservationKindInjury:
+		return true
+	case ObservationKindMethodUsed:
+		return true
+	case ObservationKindNote:
+		return true
+	case ObservationKindOccupantBack:
+		return true
+	case ObservationKindOccupantInWorkArea:
+		return true
+	case ObservationKindOccupantMovedOut:
+		return true
+	case ObservationKindPhoto:
+		return true
+	case ObservationKindRenovatorPresent:
+		return true
+	case ObservationKindSignPosted:
+		return true
+	case ObservationKindSignRemoved:
+		return true
+	case ObservationKindTrainingGiven:
+		return true
+	case ObservationKindVentilationOff:
+		return true
+	case ObservationKindVentilationOn:
+		return true
+	case ObservationKindVisitor:
+		return true
+	case ObservationKindWasteStored:
+		return true
+	case ObservationKindWeatherStop:
+		return true
+	case ObservationKindWindStop:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ObservationOutcome.
+const (
+	ObservationOutcomeCorrected ObservationOutcome = "corrected"
+	ObservationOutcomeCreated   ObservationOutcome = "created"
+	ObservationOutcomeRefused   ObservationOutcome = "refused"
+	ObservationOutcomeUnchanged ObservationOutcome = "unchanged"
+)
+
+// Valid indicates whether the value is a known member of the ObservationOutcome enum.
+func (e ObservationOutcome) Valid() bool {
+	switch e {
+	case ObservationOutcomeCorrected:
+		return true
+	case ObservationOutcomeCreated:
+		return true
+	case ObservationOutcomeRefused:
+		return true
+	case ObservationOutcomeUnchanged:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for OccupantProtectionOutcome.
 const (
 	OccupantProtectionOutcomeKeepOut  OccupantProtectionOutcome = "keep_out"
@@ -2554,6 +2683,27 @@ func (e RenovationState) Valid() bool {
 	}
 }
 
+// Defines values for RenovatorMoment.
+const (
+	RenovatorMomentCleaning    RenovatorMoment = "cleaning"
+	RenovatorMomentContainment RenovatorMoment = "containment"
+	RenovatorMomentSigns       RenovatorMoment = "signs"
+)
+
+// Valid indicates whether the value is a known member of the RenovatorMoment enum.
+func (e RenovatorMoment) Valid() bool {
+	switch e {
+	case RenovatorMomentCleaning:
+		return true
+	case RenovatorMomentContainment:
+		return true
+	case RenovatorMomentSigns:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for RepairOutcome.
 const (
 	RepairOutcomeCoveredRenovation  RepairOutcome = "covered_renovation"
@@ -2947,6 +3097,30 @@ func (e StayException) Valid() bool {
 	case StayExceptionNothingLeaded:
 		return true
 	case StayExceptionOnePeriod:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StoredWaste.
+const (
+	StoredWasteBehindBarrier    StoredWaste = "behind_barrier"
+	StoredWasteElsewhere        StoredWaste = "elsewhere"
+	StoredWasteInEnclosure      StoredWaste = "in_enclosure"
+	StoredWasteUnderContainment StoredWaste = "under_containment"
+)
+
+// Valid indicates whether the value is a known member of the StoredWaste enum.
+func (e StoredWaste) Valid() bool {
+	switch e {
+	case StoredWasteBehindBarrier:
+		return true
+	case StoredWasteElsewhere:
+		return true
+	case StoredWasteInEnclosure:
+		return true
+	case StoredWasteUnderContainment:
 		return true
 	default:
 		return false
@@ -3775,6 +3949,87 @@ func (e ListBlockersParamsTo) Valid() bool {
 	case ListBlockersParamsToReady:
 		return true
 	case ListBlockersParamsToUnderWay:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ListObservationsParamsKind.
+const (
+	ListObservationsParamsKindContainmentBreached ListObservationsParamsKind = "containment_breached"
+	ListObservationsParamsKindContainmentBuilt    ListObservationsParamsKind = "containment_built"
+	ListObservationsParamsKindContainmentChecked  ListObservationsParamsKind = "containment_checked"
+	ListObservationsParamsKindContainmentMended   ListObservationsParamsKind = "containment_mended"
+	ListObservationsParamsKindDayCleaned          ListObservationsParamsKind = "day_cleaned"
+	ListObservationsParamsKindEquipmentChecked    ListObservationsParamsKind = "equipment_checked"
+	ListObservationsParamsKindInjury              ListObservationsParamsKind = "injury"
+	ListObservationsParamsKindMethodUsed          ListObservationsParamsKind = "method_used"
+	ListObservationsParamsKindNote                ListObservationsParamsKind = "note"
+	ListObservationsParamsKindOccupantBack        ListObservationsParamsKind = "occupant_back"
+	ListObservationsParamsKindOccupantInWorkArea  ListObservationsParamsKind = "occupant_in_work_area"
+	ListObservationsParamsKindOccupantMovedOut    ListObservationsParamsKind = "occupant_moved_out"
+	ListObservationsParamsKindPhoto               ListObservationsParamsKind = "photo"
+	ListObservationsParamsKindRenovatorPresent    ListObservationsParamsKind = "renovator_present"
+	ListObservationsParamsKindSignPosted          ListObservationsParamsKind = "sign_posted"
+	ListObservationsParamsKindSignRemoved         ListObservationsParamsKind = "sign_removed"
+	ListObservationsParamsKindTrainingGiven       ListObservationsParamsKind = "training_given"
+	ListObservationsParamsKindVentilationOff      ListObservationsParamsKind = "ventilation_off"
+	ListObservationsParamsKindVentilationOn       ListObservationsParamsKind = "ventilation_on"
+	ListObservationsParamsKindVisitor             ListObservationsParamsKind = "visitor"
+	ListObservationsParamsKindWasteStored         ListObservationsParamsKind = "waste_stored"
+	ListObservationsParamsKindWeatherStop         ListObservationsParamsKind = "weather_stop"
+	ListObservationsParamsKindWindStop            ListObservationsParamsKind = "wind_stop"
+)
+
+// Valid indicates whether the value is a known member of the ListObservationsParamsKind enum.
+func (e ListObservationsParamsKind) Valid() bool {
+	switch e {
+	case ListObservationsParamsKindContainmentBreached:
+		return true
+	case ListObservationsParamsKindContainmentBuilt:
+		return true
+	case ListObservationsParamsKindContainmentChecked:
+		return true
+	case ListObservationsParamsKindContainmentMended:
+		return true
+	case ListObservationsParamsKindDayCleaned:
+		return true
+	case ListObservationsParamsKindEquipmentChecked:
+		return true
+	case ListObservationsParamsKindInjury:
+		return true
+	case ListObservationsParamsKindMethodUsed:
+		return true
+	case ListObservationsParamsKindNote:
+		return true
+	case ListObservationsParamsKindOccupantBack:
+		return true
+	case ListObservationsParamsKindOccupantInWorkArea:
+		return true
+	case ListObservationsParamsKindOccupantMovedOut:
+		return true
+	case ListObservationsParamsKindPhoto:
+		return true
+	case ListObservationsParamsKindRenovatorPresent:
+		return true
+	case ListObservationsParamsKindSignPosted:
+		return true
+	case ListObservationsParamsKindSignRemoved:
+		return true
+	case ListObservationsParamsKindTrainingGiven:
+		return true
+	case ListObservationsParamsKindVentilationOff:
+		return true
+	case ListObservationsParamsKindVentilationOn:
+		return true
+	case ListObservationsParamsKindVisitor:
+		return true
+	case ListObservationsParamsKindWasteStored:
+		return true
+	case ListObservationsParamsKindWeatherStop:
+		return true
+	case ListObservationsParamsKindWindStop:
 		return true
 	default:
 		return false
@@ -5257,6 +5512,9 @@ type ContainmentSheet struct {
 	Width *Computed `json:"width,omitempty"`
 }
 
+// ContainmentState How a containment stands. breached: work stops. mended: not found intact yet. intact: checked and found so.
+type ContainmentState string
+
 // ContainmentStep One thing to do. One that cannot be done is excused, and why is recorded.
 type ContainmentStep struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -6483,6 +6741,12 @@ type Finding struct {
 	// Detail What should not have happened, and what was not done.
 	Detail string `json:"detail"`
 
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination,omitempty"`
+
+	// Ending How and why the record ended. Absent while it is live.
+	Ending *Ending `json:"ending,omitempty"`
+
 	// Id The record's identifier, a version 7 UUID made by the book.
 	Id openapi_types.UUID `json:"id"`
 
@@ -6503,6 +6767,9 @@ type Finding struct {
 
 	// Steps What was done about it, oldest first.
 	Steps *[]FindingStep `json:"steps,omitempty"`
+
+	// Stops Whether it stops the work: the job does not move on until it is re-checked, or the breach it names was told to be mended and then found intact.
+	Stops *bool `json:"stops,omitempty"`
 
 	// SubjectId The record it is about.
 	SubjectId openapi_types.UUID `json:"subject_id"`
@@ -7611,6 +7878,453 @@ type NoticeRecipient string
 
 // NoticeWay How a notice is given. handed, mailed, attempted_delivery: the pamphlet (40 CFR 745.84(a)). written_notice: a notice to each affected unit of work in common areas. signs: posted while the work lasts.
 type NoticeWay string
+
+// Observation Something seen or done on a job, as it stands by its latest telling. id, version, the times of the book and received_at apart, it is the same whatever order things were told in.
+type Observation struct {
+	// By Who saw or did it, of those who do the work.
+	By string `json:"by"`
+
+	// Containment Containment of the work area. intact: for containment_checked alone, whether it was found intact; no is a breach, and what is not told ends no breach.
+	Containment *ObservedContainment `json:"containment,omitempty"`
+
+	// Corrections What else was told under this identifier, which the latest telling corrects, the earliest told first; empty where nothing was.
+	Corrections *[]ObservationTold `json:"corrections,omitempty"`
+
+	// CreatedAt When the book recorded the first version (UTC).
+	CreatedAt time.Time `json:"created_at"`
+
+	// Ending How and why the record ended. Absent while it is live.
+	Ending *Ending `json:"ending,omitempty"`
+
+	// Equipment A check of equipment, such as the filter of a HEPA vacuum.
+	Equipment *ObservedEquipment `json:"equipment,omitempty"`
+
+	// ExteriorSideId The exterior side, on the job's property.
+	ExteriorSideId *openapi_types.UUID `json:"exterior_side_id,omitempty"`
+
+	// HappenedAt When it happened (RFC 3339), kept in UTC to the microsecond. Up to two minutes after now are taken for a clock that runs ahead; more is refused.
+	HappenedAt time.Time `json:"happened_at"`
+
+	// Id The identifier that the device made.
+	Id openapi_types.UUID `json:"id"`
+
+	// Kind What was seen or done. Details of a kind are in the member named after them: method_used for method_used; sign for sign_posted and sign_removed; containment for the four of containment; people for occupant_moved_out, occupant_back, occupant_in_work_area and visitor; waste for waste_stored; equipment for equipment_checked; training for training_given; presence for renovator_present; photo for photo. The others have their note.
+	Kind ObservationKind `json:"kind"`
+
+	// MethodUsed A method as it was used, and what it is judged by (40 CFR 745.85(a)(3), 24 CFR 35.140). What is not told counts as a guard that was not there.
+	MethodUsed *ObservedMethod `json:"method_used,omitempty"`
+
+	// Note What else there is to say. Needed for note, injury and what is withdrawn. No names of residents, no health, no pregnancy.
+	Note *string `json:"note,omitempty"`
+
+	// OrganizationId The organization that owns the record.
+	OrganizationId openapi_types.UUID `json:"organization_id"`
+
+	// People People who do not do the work: somebody, or somebody with a child, never who. in_work_area: for visitor alone, whether they were in the work area; not told counts as yes.
+	People *ObservedPeople `json:"people,omitempty"`
+
+	// Photo A photo, by its hash; the bytes are an attachment.
+	Photo *ObservedPhoto `json:"photo,omitempty"`
+
+	// Presence The certified renovator was there in person.
+	Presence *ObservedPresence `json:"presence,omitempty"`
+
+	// PropertyId The property.
+	PropertyId *openapi_types.UUID `json:"property_id,omitempty"`
+
+	// ReceivedAt When the book received what stands (UTC). It is the book's own, and no part of what was told.
+	ReceivedAt *time.Time `json:"received_at,omitempty"`
+
+	// RenovationId The job.
+	RenovationId openapi_types.UUID `json:"renovation_id"`
+
+	// RoomId The room, on the job's property; this, exterior_side_id or neither: the job as a whole. A room that has ended is taken: it may have been there then.
+	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
+
+	// Sign A warning sign.
+	Sign *ObservedSign `json:"sign,omitempty"`
+
+	// ToldAt When it was told, by the device's clock: not before it happened. Of several tellings under one identifier, the one told latest stands.
+	ToldAt time.Time `json:"told_at"`
+
+	// Training Training given to workers by the certified renovator.
+	Training *ObservedTraining `json:"training,omitempty"`
+
+	// UpdatedAt When the book recorded this version (UTC).
+	UpdatedAt time.Time `json:"updated_at"`
+
+	// Version Row version: how many contents were told under the identifier. The ETag is this number in quotes.
+	Version int32 `json:"version"`
+
+	// Waste Waste stored at the end of the day or of the job.
+	Waste *ObservedWaste `json:"waste,omitempty"`
+
+	// Withdrawn It did not happen, or not on this job: it stays shown and counts for nothing.
+	Withdrawn *bool `json:"withdrawn,omitempty"`
+}
+
+// ObservationBatch Up to 500 observations in one request.
+type ObservationBatch struct {
+	// Items The observations, each with its id, in any order.
+	Items []ObservationCreate `json:"items"`
+
+	// Mode atomic stores all items or none; partial stores those that can be stored.
+	Mode BatchMode `json:"mode"`
+}
+
+// ObservationBatchResult One result an item, in the order sent.
+type ObservationBatchResult struct {
+	// Corrected How many were kept as corrections.
+	Corrected int32 `json:"corrected"`
+
+	// Created How many were recorded.
+	Created int32 `json:"created"`
+
+	// Items The results.
+	Items []ObservationItem `json:"items"`
+
+	// Refused How many were refused.
+	Refused int32 `json:"refused"`
+
+	// Unchanged How many were on record already.
+	Unchanged int32 `json:"unchanged"`
+}
+
+// ObservationCreate Something seen or done on a job, as a device tells it.
+type ObservationCreate struct {
+	// By Who saw or did it, of those who do the work.
+	By string `json:"by"`
+
+	// Containment Containment of the work area. intact: for containment_checked alone, whether it was found intact; no is a breach, and what is not told ends no breach.
+	Containment *ObservedContainment `json:"containment,omitempty"`
+
+	// Equipment A check of equipment, such as the filter of a HEPA vacuum.
+	Equipment *ObservedEquipment `json:"equipment,omitempty"`
+
+	// ExteriorSideId The exterior side, on the job's property.
+	ExteriorSideId *openapi_types.UUID `json:"exterior_side_id,omitempty"`
+
+	// HappenedAt When it happened (RFC 3339), kept in UTC to the microsecond. Up to two minutes after now are taken for a clock that runs ahead; more is refused.
+	HappenedAt time.Time `json:"happened_at"`
+
+	// Id The identifier that the device made, any UUID. Needed in a batch; with PUT it is in the path, and the same here if it is here too.
+	Id *openapi_types.UUID `json:"id,omitempty"`
+
+	// Kind What was seen or done. Details of a kind are in the member named after them: method_used for method_used; sign for sign_posted and sign_removed; containment for the four of containment; people for occupant_moved_out, occupant_back, occupant_in_work_area and visitor; waste for waste_stored; equipment for equipment_checked; training for training_given; presence for renovator_present; photo for photo. The others have their note.
+	Kind ObservationKind `json:"kind"`
+
+	// MethodUsed A method as it was used, and what it is judged by (40 CFR 745.85(a)(3), 24 CFR 35.140). What is not told counts as a guard that was not there.
+	MethodUsed *ObservedMethod `json:"method_used,omitempty"`
+
+	// Note What else there is to say. Needed for note, injury and what is withdrawn. No names of residents, no health, no pregnancy.
+	Note *string `json:"note,omitempty"`
+
+	// People People who do not do the work: somebody, or somebody with a child, never who. in_work_area: for visitor alone, whether they were in the work area; not told counts as yes.
+	People *ObservedPeople `json:"people,omitempty"`
+
+	// Photo A photo, by its hash; the bytes are an attachment.
+	Photo *ObservedPhoto `json:"photo,omitempty"`
+
+	// Presence The certified renovator was there in person.
+	Presence *ObservedPresence `json:"presence,omitempty"`
+
+	// RoomId The room, on the job's property; this, exterior_side_id or neither: the job as a whole. A room that has ended is taken: it may have been there then.
+	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
+
+	// Sign A warning sign.
+	Sign *ObservedSign `json:"sign,omitempty"`
+
+	// ToldAt When it was told, by the device's clock: not before it happened. Of several tellings under one identifier, the one told latest stands.
+	ToldAt time.Time `json:"told_at"`
+
+	// Training Training given to workers by the certified renovator.
+	Training *ObservedTraining `json:"training,omitempty"`
+
+	// Waste Waste stored at the end of the day or of the job.
+	Waste *ObservedWaste `json:"waste,omitempty"`
+
+	// Withdrawn It did not happen, or not on this job: it stays shown and counts for nothing.
+	Withdrawn *bool `json:"withdrawn,omitempty"`
+}
+
+// ObservationItem What became of one item.
+type ObservationItem struct {
+	// Index Its place in the request, from 0.
+	Index int32 `json:"index"`
+
+	// Outcome What became of one item of a batch. created: recorded. corrected: other content was on record under its identifier, and both are kept. unchanged: on record already with the same content. refused: see problem.
+	Outcome ObservationOutcome `json:"outcome"`
+
+	// Problem A problem document (RFC 9457), sent with every error.
+	Problem *Problem `json:"problem,omitempty"`
+
+	// Record Something seen or done on a job, as it stands by its latest telling. id, version, the times of the book and received_at apart, it is the same whatever order things were told in.
+	Record *Observation `json:"record,omitempty"`
+}
+
+// ObservationKind What was seen or done. Details of a kind are in the member named after them: method_used for method_used; sign for sign_posted and sign_removed; containment for the four of containment; people for occupant_moved_out, occupant_back, occupant_in_work_area and visitor; waste for waste_stored; equipment for equipment_checked; training for training_given; presence for renovator_present; photo for photo. The others have their note.
+type ObservationKind string
+
+// ObservationList A page of observations, by when they happened.
+type ObservationList struct {
+	// Items The records of this page.
+	Items []Observation `json:"items"`
+
+	// Next Cursor of the next page; null on the last one. The same address is in the Link header.
+	Next *string `json:"next"`
+}
+
+// ObservationOutcome What became of one item of a batch. created: recorded. corrected: other content was on record under its identifier, and both are kept. unchanged: on record already with the same content. refused: see problem.
+type ObservationOutcome string
+
+// ObservationTold What else was told under an observation's identifier.
+type ObservationTold struct {
+	// By Who saw or did it, of those who do the work.
+	By string `json:"by"`
+
+	// Containment Containment of the work area. intact: for containment_checked alone, whether it was found intact; no is a breach, and what is not told ends no breach.
+	Containment *ObservedContainment `json:"containment,omitempty"`
+
+	// Equipment A check of equipment, such as the filter of a HEPA vacuum.
+	Equipment *ObservedEquipment `json:"equipment,omitempty"`
+
+	// ExteriorSideId The exterior side, on the job's property.
+	ExteriorSideId *openapi_types.UUID `json:"exterior_side_id,omitempty"`
+
+	// HappenedAt When it happened (RFC 3339), kept in UTC to the microsecond. Up to two minutes after now are taken for a clock that runs ahead; more is refused.
+	HappenedAt time.Time `json:"happened_at"`
+
+	// Kind What was seen or done. Details of a kind are in the member named after them: method_used for method_used; sign for sign_posted and sign_removed; containment for the four of containment; people for occupant_moved_out, occupant_back, occupant_in_work_area and visitor; waste for waste_stored; equipment for equipment_checked; training for training_given; presence for renovator_present; photo for photo. The others have their note.
+	Kind ObservationKind `json:"kind"`
+
+	// MethodUsed A method as it was used, and what it is judged by (40 CFR 745.85(a)(3), 24 CFR 35.140). What is not told counts as a guard that was not there.
+	MethodUsed *ObservedMethod `json:"method_used,omitempty"`
+
+	// Note What else there is to say. Needed for note, injury and what is withdrawn. No names of residents, no health, no pregnancy.
+	Note *string `json:"note,omitempty"`
+
+	// People People who do not do the work: somebody, or somebody with a child, never who. in_work_area: for visitor alone, whether they were in the work area; not told counts as yes.
+	People *ObservedPeople `json:"people,omitempty"`
+
+	// Photo A photo, by its hash; the bytes are an attachment.
+	Photo *ObservedPhoto `json:"photo,omitempty"`
+
+	// Presence The certified renovator was there in person.
+	Presence *ObservedPresence `json:"presence,omitempty"`
+
+	// ReceivedAt When the book received it (UTC).
+	ReceivedAt time.Time `json:"received_at"`
+
+	// RoomId The room, on the job's property; this, exterior_side_id or neither: the job as a whole. A room that has ended is taken: it may have been there then.
+	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
+
+	// Sign A warning sign.
+	Sign *ObservedSign `json:"sign,omitempty"`
+
+	// ToldAt When it was told, by the device's clock: not before it happened. Of several tellings under one identifier, the one told latest stands.
+	ToldAt time.Time `json:"told_at"`
+
+	// Training Training given to workers by the certified renovator.
+	Training *ObservedTraining `json:"training,omitempty"`
+
+	// Waste Waste stored at the end of the day or of the job.
+	Waste *ObservedWaste `json:"waste,omitempty"`
+
+	// Withdrawn It did not happen, or not on this job: it stays shown and counts for nothing.
+	Withdrawn *bool `json:"withdrawn,omitempty"`
+}
+
+// Observed What a job's observations come to. signs_up, occupants_out and ventilation_off are unknown where nothing was told of them.
+type Observed struct {
+	// Containments Each place of which something was told.
+	Containments []ObservedContainmentState `json:"containments"`
+
+	// Days Days of work, oldest first.
+	Days []ObservedDay `json:"days"`
+
+	// Observations How many there are.
+	Observations int32 `json:"observations"`
+
+	// OccupantsOut Yes, no, or not known. Not known always gets the protective answer.
+	OccupantsOut *Tri `json:"occupants_out"`
+
+	// RenovationId The job.
+	RenovationId openapi_types.UUID `json:"renovation_id"`
+
+	// RenovatorPresent Moments at which the certified renovator was told to be there.
+	RenovatorPresent []RenovatorMoment `json:"renovator_present"`
+
+	// SignsUp Yes, no, or not known. Not known always gets the protective answer.
+	SignsUp *Tri `json:"signs_up"`
+
+	// Stopped Work is stopped.
+	Stopped bool `json:"stopped"`
+
+	// Stops What stops it, by when it happened.
+	Stops []ObservedStop `json:"stops"`
+
+	// VentilationOff Yes, no, or not known. Not known always gets the protective answer.
+	VentilationOff *Tri `json:"ventilation_off"`
+}
+
+// ObservedContainment Containment of the work area. intact: for containment_checked alone, whether it was found intact; no is a breach, and what is not told ends no breach.
+type ObservedContainment struct {
+	// Intact Yes, no, or not known. Not known always gets the protective answer.
+	Intact *Tri `json:"intact,omitempty"`
+
+	// What Which part of it, such as the flap of the entry door, or the ground cover.
+	What *string `json:"what,omitempty"`
+}
+
+// ObservedContainmentState How the containment of a place stands; without a place, of the job as a whole.
+type ObservedContainmentState struct {
+	// ExteriorSideId The exterior side.
+	ExteriorSideId *openapi_types.UUID `json:"exterior_side_id,omitempty"`
+
+	// RoomId The room.
+	RoomId *openapi_types.UUID `json:"room_id,omitempty"`
+
+	// Since Since when (UTC).
+	Since time.Time `json:"since"`
+
+	// State How a containment stands. breached: work stops. mended: not found intact yet. intact: checked and found so.
+	State ContainmentState `json:"state"`
+}
+
+// ObservedDay A local date on which paint was disturbed.
+type ObservedDay struct {
+	// Cleaned Cleaning was told for after the last work of the day (24 CFR 35.1345(a)(2)(iv) asks for it each day; elsewhere each day is common practice).
+	Cleaned bool `json:"cleaned"`
+
+	// On The date at the property.
+	On openapi_types.Date `json:"on"`
+
+	// WasteStored Waste was told to be stored after the last work of the day (40 CFR 745.85(a)(4)(ii)).
+	WasteStored bool `json:"waste_stored"`
+}
+
+// ObservedEquipment A check of equipment, such as the filter of a HEPA vacuum.
+type ObservedEquipment struct {
+	// What What was checked.
+	What string `json:"what"`
+
+	// Works Yes, no, or not known. Not known always gets the protective answer.
+	Works *Tri `json:"works,omitempty"`
+}
+
+// ObservedMethod A method as it was used, and what it is judged by (40 CFR 745.85(a)(3), 24 CFR 35.140). What is not told counts as a guard that was not there.
+type ObservedMethod struct {
+	// Charring Yes, no, or not known. Not known always gets the protective answer.
+	Charring *Tri `json:"charring,omitempty"`
+
+	// Component What it was used on, such as door or window (40 CFR 745.83, component).
+	Component *string `json:"component,omitempty"`
+
+	// Hepa Yes, no, or not known. Not known always gets the protective answer.
+	Hepa *Tri `json:"hepa,omitempty"`
+
+	// Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
+	Method Method `json:"method"`
+
+	// OutletDistance Distance from the electrical outlet near which paint is scraped dry (24 CFR 35.140(e)), in ft, in, cm or m; null when there is none or it is not known.
+	OutletDistance *OutletDistance `json:"outlet_distance,omitempty"`
+
+	// Shroud Yes, no, or not known. Not known always gets the protective answer.
+	Shroud *Tri `json:"shroud,omitempty"`
+
+	// SpotArea All defective paint spots scraped dry in the room, or on the exterior, together (24 CFR 35.140(e); 40 CFR 745.227(e)(6)(iii)), in ft2, in2, cm2 or m2; null when not known, which counts as more than small.
+	SpotArea *SpotArea `json:"spot_area,omitempty"`
+
+	// Temperature Highest temperature that the heat gun runs at, in degF or degC; null when not known, which counts as too hot.
+	Temperature *HeatGunTemperature `json:"temperature,omitempty"`
+
+	// VisibleDustOutside Yes, no, or not known. Not known always gets the protective answer.
+	VisibleDustOutside *Tri `json:"visible_dust_outside,omitempty"`
+
+	// VolatileStripper Yes, no, or not known. Not known always gets the protective answer.
+	VolatileStripper *Tri `json:"volatile_stripper,omitempty"`
+
+	// WellVentilated Yes, no, or not known. Not known always gets the protective answer.
+	WellVentilated *Tri `json:"well_ventilated,omitempty"`
+
+	// WithHeatGun Paint was scraped dry together with a heat gun; its temperature is then judged too.
+	WithHeatGun *bool `json:"with_heat_gun,omitempty"`
+}
+
+// ObservedPeople People who do not do the work: somebody, or somebody with a child, never who. in_work_area: for visitor alone, whether they were in the work area; not told counts as yes.
+type ObservedPeople struct {
+	// InWorkArea Yes, no, or not known. Not known always gets the protective answer.
+	InWorkArea *Tri `json:"in_work_area,omitempty"`
+
+	// WithChild Yes, no, or not known. Not known always gets the protective answer.
+	WithChild *Tri `json:"with_child,omitempty"`
+}
+
+// ObservedPhoto A photo, by its hash; the bytes are an attachment.
+type ObservedPhoto struct {
+	// Sha256 SHA-256 of its bytes, in lower-case hex.
+	Sha256 *string `json:"sha256,omitempty"`
+
+	// Title What it shows.
+	Title string `json:"title"`
+}
+
+// ObservedPresence The certified renovator was there in person.
+type ObservedPresence struct {
+	// Moment A moment at which the certified renovator is there in person (40 CFR 745.90(b)): while signs are posted, containment is set up, or the work area is cleaned.
+	Moment RenovatorMoment `json:"moment"`
+}
+
+// ObservedSign A warning sign.
+type ObservedSign struct {
+	// Languages The languages it is in; the occupants' primary language where practicable (40 CFR 745.85(a)(1)).
+	Languages *[]string `json:"languages,omitempty"`
+
+	// Where Where it is, such as the door to the hall.
+	Where *string `json:"where,omitempty"`
+}
+
+// ObservedStop What stops the work.
+type ObservedStop struct {
+	// Code The finding's code.
+	Code string `json:"code"`
+
+	// Detail What happened, and what ends the stop.
+	Detail string `json:"detail"`
+
+	// FindingId The finding to put right.
+	FindingId openapi_types.UUID `json:"finding_id"`
+
+	// ObservationId The observation that it follows from.
+	ObservationId openapi_types.UUID `json:"observation_id"`
+
+	// Since When it happened (UTC).
+	Since time.Time `json:"since"`
+}
+
+// ObservedTrainee A worker trained on the job, and in what (40 CFR 745.86(b)(6)).
+type ObservedTrainee struct {
+	// Topics The topics.
+	Topics []string `json:"topics"`
+
+	// Worker The worker's initials or number.
+	Worker string `json:"worker"`
+}
+
+// ObservedTraining Training given to workers by the certified renovator.
+type ObservedTraining struct {
+	// Workers Each worker with the topics.
+	Workers []ObservedTrainee `json:"workers"`
+}
+
+// ObservedWaste Waste stored at the end of the day or of the job.
+type ObservedWaste struct {
+	// How How the day's waste was kept from getting out and being reached (40 CFR 745.85(a)(4)(ii)).
+	How StoredWaste `json:"how"`
+
+	// Where Where it is kept.
+	Where *string `json:"where,omitempty"`
+}
 
 // Occupancy One household's stay in a unit, under the caller's identifier. No names and no birth dates. Several stays may overlap in a unit. Restricted facts are shown only with the scope restricted:read, and are never for choosing tenants.
 type Occupancy struct {
@@ -9232,6 +9946,9 @@ type RenovationPatch struct {
 // RenovationState Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
 type RenovationState string
 
+// RenovatorMoment A moment at which the certified renovator is there in person (40 CFR 745.90(b)): while signs are posted, containment is set up, or the work area is cleaned.
+type RenovatorMoment string
+
 // RepairOutcome What the work is under the renovation rule. not_covered: the home is not covered. no_paint_disturbed: no painted surface is disturbed. not_for_compensation: nobody is paid and no rent is. lead_free: every component was found free of lead-based paint. minor: minor repair and maintenance, with the other jobs of the same 30 days. covered_renovation: the rule applies; must_happen_first lists what it asks for.
 type RepairOutcome string
 
@@ -9963,6 +10680,9 @@ type Step struct {
 	// Text What must happen.
 	Text string `json:"text"`
 }
+
+// StoredWaste How the day's waste was kept from getting out and being reached (40 CFR 745.85(a)(4)(ii)).
+type StoredWaste string
 
 // Surface The surface a wipe was taken from. Blanks are judged apart and never pass or fail a room.
 type Surface string
@@ -11044,6 +11764,9 @@ type IncludeEnded = bool
 // Limit defines model for Limit.
 type Limit = int32
 
+// ObservationID defines model for ObservationID.
+type ObservationID = openapi_types.UUID
+
 // System defines model for System.
 type System = string
 
@@ -11860,6 +12583,39 @@ type MoveRenovationParams struct {
 	IfMatch *IfMatchOptional `json:"If-Match,omitempty"`
 }
 
+// ListObservationsParams defines parameters for ListObservations.
+type ListObservationsParams struct {
+	// Limit At most this many records.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor next of the page before, with the same filters.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+
+	// Kind Only those of this kind.
+	Kind *ListObservationsParamsKind `form:"kind,omitempty" json:"kind,omitempty"`
+}
+
+// ListObservationsParamsKind defines parameters for ListObservations.
+type ListObservationsParamsKind string
+
+// RecordObservationsParams defines parameters for RecordObservations.
+type RecordObservationsParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// GetObservationParams defines parameters for GetObservation.
+type GetObservationParams struct {
+	// Version Read the record as it was at this version.
+	Version *Version `form:"version,omitempty" json:"version,omitempty"`
+}
+
+// RecordObservationParams defines parameters for RecordObservation.
+type RecordObservationParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
 // ListRoomsParams defines parameters for ListRooms.
 type ListRoomsParams struct {
 	// Limit At most this many records.
@@ -12379,6 +13135,12 @@ type EndRenovationJSONRequestBody = EndRequest
 // MoveRenovationJSONRequestBody defines body for MoveRenovation for application/json ContentType.
 type MoveRenovationJSONRequestBody = MoveRequest
 
+// RecordObservationsJSONRequestBody defines body for RecordObservations for application/json ContentType.
+type RecordObservationsJSONRequestBody = ObservationBatch
+
+// RecordObservationJSONRequestBody defines body for RecordObservation for application/json ContentType.
+type RecordObservationJSONRequestBody = ObservationCreate
+
 // RehearseRenovationJSONRequestBody defines body for RehearseRenovation for application/json ContentType.
 type RehearseRenovationJSONRequestBody = RehearsalRequest
 
@@ -12780,6 +13542,21 @@ type ServerInterface interface {
 	// MoveRenovation Ask for a move
 	// (POST /v1/renovations/{id}/moves)
 	MoveRenovation(ctx echo.Context, id ID, params MoveRenovationParams) error
+	// ListObservations List a job's observations
+	// (GET /v1/renovations/{id}/observations)
+	ListObservations(ctx echo.Context, id ID, params ListObservationsParams) error
+	// RecordObservations Tell many observations
+	// (POST /v1/renovations/{id}/observations)
+	RecordObservations(ctx echo.Context, id ID, params RecordObservationsParams) error
+	// GetObservation Read an observation
+	// (GET /v1/renovations/{id}/observations/{observation_id})
+	GetObservation(ctx echo.Context, id ID, observationId ObservationID, params GetObservationParams) error
+	// RecordObservation Tell an observation
+	// (PUT /v1/renovations/{id}/observations/{observation_id})
+	RecordObservation(ctx echo.Context, id ID, observationId ObservationID, params RecordObservationParams) error
+	// GetObserved What the observations come to
+	// (GET /v1/renovations/{id}/observed)
+	GetObserved(ctx echo.Context, id ID) error
 	// RehearseRenovation Judge a job again under other law
 	// (POST /v1/renovations/{id}/rehearsal)
 	RehearseRenovation(ctx echo.Context, id ID) error
@@ -16415,6 +17192,174 @@ func (w *ServerInterfaceWrapper) MoveRenovation(ctx echo.Context) error {
 	return err
 }
 
+// ListObservations converts echo context to params.
+func (w *ServerInterfaceWrapper) ListObservations(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListObservationsParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "kind" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kind", ctx.QueryParams(), &params.Kind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListObservations(ctx, id, params)
+	return err
+}
+
+// RecordObservations converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordObservations(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RecordObservationsParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordObservations(ctx, id, params)
+	return err
+}
+
+// GetObservation converts echo context to params.
+func (w *ServerInterfaceWrapper) GetObservation(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "observation_id" -------------
+	var observationId ObservationID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "observation_id", ctx.Param("observation_id"), &observationId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter observation_id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetObservationParams
+	// ------------- Optional query parameter "version" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "version", ctx.QueryParams(), &params.Version, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter version: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetObservation(ctx, id, observationId, params)
+	return err
+}
+
+// RecordObservation converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordObservation(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "observation_id" -------------
+	var observationId ObservationID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "observation_id", ctx.Param("observation_id"), &observationId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter observation_id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RecordObservationParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordObservation(ctx, id, observationId, params)
+	return err
+}
+
+// GetObserved converts echo context to params.
+func (w *ServerInterfaceWrapper) GetObserved(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetObserved(ctx, id)
+	return err
+}
+
 // RehearseRenovation converts echo context to params.
 func (w *ServerInterfaceWrapper) RehearseRenovation(ctx echo.Context) error {
 	var err error
@@ -17799,6 +18744,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/renovations/:id/blockers", wrapper.ListBlockers, options.OperationMiddlewares["ListBlockers"]...)
 	router.POST(options.BaseURL+"/v1/renovations/:id/end", wrapper.EndRenovation, options.OperationMiddlewares["EndRenovation"]...)
 	router.POST(options.BaseURL+"/v1/renovations/:id/moves", wrapper.MoveRenovation, options.OperationMiddlewares["MoveRenovation"]...)
+	router.GET(options.BaseURL+"/v1/renovations/:id/observations", wrapper.ListObservations, options.OperationMiddlewares["ListObservations"]...)
+	router.POST(options.BaseURL+"/v1/renovations/:id/observations", wrapper.RecordObservations, options.OperationMiddlewares["RecordObservations"]...)
+	router.GET(options.BaseURL+"/v1/renovations/:id/observations/:observation_id", wrapper.GetObservation, options.OperationMiddlewares["GetObservation"]...)
+	router.PUT(options.BaseURL+"/v1/renovations/:id/observations/:observation_id", wrapper.RecordObservation, options.OperationMiddlewares["RecordObservation"]...)
+	router.GET(options.BaseURL+"/v1/renovations/:id/observed", wrapper.GetObserved, options.OperationMiddlewares["GetObserved"]...)
 	router.POST(options.BaseURL+"/v1/renovations/:id/rehearsal", wrapper.RehearseRenovation, options.OperationMiddlewares["RehearseRenovation"]...)
 	router.GET(options.BaseURL+"/v1/renovations/:id/waste-balance", wrapper.GetRenovationBalance, options.OperationMiddlewares["GetRenovationBalance"]...)
 	router.PUT(options.BaseURL+"/v1/renovations/by-external-id/:system/:value", wrapper.PutRenovationByExternalId, options.OperationMiddlewares["PutRenovationByExternalId"]...)
@@ -20535,6 +21485,138 @@ func (response MoveRenovation200JSONResponse) VisitMoveRenovationResponse(w http
 	return err
 }
 
+type ListObservationsRequestObject struct {
+	Id     ID `json:"id"`
+	Params ListObservationsParams
+}
+
+type ListObservationsResponseObject interface {
+	VisitListObservationsResponse(w http.ResponseWriter) error
+}
+
+type ListObservations200JSONResponse ObservationList
+
+func (response ListObservations200JSONResponse) VisitListObservationsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordObservationsRequestObject struct {
+	Id     ID `json:"id"`
+	Params RecordObservationsParams
+	Body   *RecordObservationsJSONRequestBody
+}
+
+type RecordObservationsResponseObject interface {
+	VisitRecordObservationsResponse(w http.ResponseWriter) error
+}
+
+type RecordObservations200JSONResponse ObservationBatchResult
+
+func (response RecordObservations200JSONResponse) VisitRecordObservationsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetObservationRequestObject struct {
+	Id            ID            `json:"id"`
+	ObservationId ObservationID `json:"observation_id"`
+	Params        GetObservationParams
+}
+
+type GetObservationResponseObject interface {
+	VisitGetObservationResponse(w http.ResponseWriter) error
+}
+
+type GetObservation200JSONResponse Observation
+
+func (response GetObservation200JSONResponse) VisitGetObservationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordObservationRequestObject struct {
+	Id            ID            `json:"id"`
+	ObservationId ObservationID `json:"observation_id"`
+	Params        RecordObservationParams
+	Body          *RecordObservationJSONRequestBody
+}
+
+type RecordObservationResponseObject interface {
+	VisitRecordObservationResponse(w http.ResponseWriter) error
+}
+
+type RecordObservation200JSONResponse Observation
+
+func (response RecordObservation200JSONResponse) VisitRecordObservationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordObservation201JSONResponse Observation
+
+func (response RecordObservation201JSONResponse) VisitRecordObservationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetObservedRequestObject struct {
+	Id ID `json:"id"`
+}
+
+type GetObservedResponseObject interface {
+	VisitGetObservedResponse(w http.ResponseWriter) error
+}
+
+type GetObserved200JSONResponse Observed
+
+func (response GetObserved200JSONResponse) VisitGetObservedResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type RehearseRenovationRequestObject struct {
 	Id   ID `json:"id"`
 	Body *RehearseRenovationJSONRequestBody
@@ -21649,6 +22731,21 @@ type StrictServerInterface interface {
 	// MoveRenovation Ask for a move
 	// (POST /v1/renovations/{id}/moves)
 	MoveRenovation(ctx context.Context, request MoveRenovationRequestObject) (MoveRenovationResponseObject, error)
+	// ListObservations List a job's observations
+	// (GET /v1/renovations/{id}/observations)
+	ListObservations(ctx context.Context, request ListObservationsRequestObject) (ListObservationsResponseObject, error)
+	// RecordObservations Tell many observations
+	// (POST /v1/renovations/{id}/observations)
+	RecordObservations(ctx context.Context, request RecordObservationsRequestObject) (RecordObservationsResponseObject, error)
+	// GetObservation Read an observation
+	// (GET /v1/renovations/{id}/observations/{observation_id})
+	GetObservation(ctx context.Context, request GetObservationRequestObject) (GetObservationResponseObject, error)
+	// RecordObservation Tell an observation
+	// (PUT /v1/renovations/{id}/observations/{observation_id})
+	RecordObservation(ctx context.Context, request RecordObservationRequestObject) (RecordObservationResponseObject, error)
+	// GetObserved What the observations come to
+	// (GET /v1/renovations/{id}/observed)
+	GetObserved(ctx context.Context, request GetObservedRequestObject) (GetObservedResponseObject, error)
 	// RehearseRenovation Judge a job again under other law
 	// (POST /v1/renovations/{id}/rehearsal)
 	RehearseRenovation(ctx context.Context, request RehearseRenovationRequestObject) (RehearseRenovationResponseObject, error)
@@ -26271,6 +27368,183 @@ func (sh *strictHandler) MoveRenovation(ctx echo.Context, id ID, params MoveReno
 		return err
 	} else if validResponse, ok := response.(MoveRenovationResponseObject); ok {
 		return validResponse.VisitMoveRenovationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListObservations operation middleware
+func (sh *strictHandler) ListObservations(ctx echo.Context, id ID, params ListObservationsParams) error {
+	var request ListObservationsRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListObservations(ctx.Request().Context(), request.(ListObservationsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListObservations")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListObservationsResponseObject); ok {
+		return validResponse.VisitListObservationsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordObservations operation middleware
+func (sh *strictHandler) RecordObservations(ctx echo.Context, id ID, params RecordObservationsParams) error {
+	var request RecordObservationsRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body RecordObservationsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordObservations(ctx.Request().Context(), request.(RecordObservationsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordObservations")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordObservationsResponseObject); ok {
+		return validResponse.VisitRecordObservationsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetObservation operation middleware
+func (sh *strictHandler) GetObservation(ctx echo.Context, id ID, observationId ObservationID, params GetObservationParams) error {
+	var request GetObservationRequestObject
+
+	request.Id = id
+	request.ObservationId = observationId
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetObservation(ctx.Request().Context(), request.(GetObservationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetObservation")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetObservationResponseObject); ok {
+		return validResponse.VisitGetObservationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordObservation operation middleware
+func (sh *strictHandler) RecordObservation(ctx echo.Context, id ID, observationId ObservationID, params RecordObservationParams) error {
+	var request RecordObservationRequestObject
+
+	request.Id = id
+	request.ObservationId = observationId
+	request.Params = params
+
+	var body RecordObservationJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordObservation(ctx.Request().Context(), request.(RecordObservationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordObservation")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordObservationResponseObject); ok {
+		return validResponse.VisitRecordObservationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetObserved operation middleware
+func (sh *strictHandler) GetObserved(ctx echo.Context, id ID) error {
+	var request GetObservedRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetObserved(ctx.Request().Context(), request.(GetObservedRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetObserved")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetObservedResponseObject); ok {
+		return validResponse.VisitGetObservedResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -1693,6 +1693,63 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/renovations/{id}/moves (the `MoveRenovation` operationId).
 	MoveRenovation(ctx context.Context, id ID, params *MoveRenovationParams, body MoveRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// ListObservations List a job's observations
+	//
+	// What was seen and done on the job, by when it happened; what happened at one instant by identifier. Each stands by its latest telling; what else was told under its identifier is in corrections.
+	//
+	// Corresponds with GET /v1/renovations/{id}/observations (the `ListObservations` operationId).
+	ListObservations(ctx context.Context, id ID, params *ListObservationsParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RecordObservationsWithBody Tell many observations
+	//
+	// Up to 500 observations in one request, such as a phone that was offline has kept, each with the identifier that the device made; one result an item. Like one told alone, an item that was told before changes nothing, and other content under the same identifier is kept as a correction. What the observations come to is worked out once, when all are on record. In atomic mode one bad item stores nothing.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/renovations/{id}/observations (the `RecordObservations` operationId).
+	RecordObservationsWithBody(ctx context.Context, id ID, params *RecordObservationsParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RecordObservations Tell many observations
+	//
+	// Up to 500 observations in one request, such as a phone that was offline has kept, each with the identifier that the device made; one result an item. Like one told alone, an item that was told before changes nothing, and other content under the same identifier is kept as a correction. What the observations come to is worked out once, when all are on record. In atomic mode one bad item stores nothing.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/renovations/{id}/observations (the `RecordObservations` operationId).
+	RecordObservations(ctx context.Context, id ID, params *RecordObservationsParams, body RecordObservationsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetObservation Read an observation
+	//
+	// The observation as it stands, or as it stood at an earlier version. There is one version for each content told under its identifier.
+	//
+	// Corresponds with GET /v1/renovations/{id}/observations/{observation_id} (the `GetObservation` operationId).
+	GetObservation(ctx context.Context, id ID, observationId ObservationID, params *GetObservationParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RecordObservationWithBody Tell an observation
+	//
+	// The device makes the identifier, so that telling it again is safe, with or without Idempotency-Key. The same content again, in any order or batch, changes nothing: 200, no new version, no change. Other content under the same identifier is kept as a correction, and both are shown; nothing told is lost. Which stands does not depend on what arrived first: the one told later by the device's clock (told_at), and of two told at one instant the one whose canonical JSON (RFC 8785) has the greater bytes. What follows from a job's observations, the findings that are open, whether work is stopped, and what GET /v1/renovations/{id}/observed says, follows from the set of them by when they happened. A prohibited practice, a restricted one without its guard, or a breach of containment opens a finding and stops the job. A fact told after a move that it would have stood in the way of leaves the move as it is and opens a finding late_fact beside its own. Where a correction takes the cause of a finding away, the finding is voided with that reason and stays readable. An observation carries no restricted fact: people are somebody, or somebody with a child, at most; do not write names, health or pregnancy into its words. Words are kept as they are told, and nothing is refused for them. Refused is what cannot be: a time after now (two minutes are left for clocks), a place outside the job's property, details that are not of the kind.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PUT /v1/renovations/{id}/observations/{observation_id} (the `RecordObservation` operationId).
+	RecordObservationWithBody(ctx context.Context, id ID, observationId ObservationID, params *RecordObservationParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// RecordObservation Tell an observation
+	//
+	// The device makes the identifier, so that telling it again is safe, with or without Idempotency-Key. The same content again, in any order or batch, changes nothing: 200, no new version, no change. Other content under the same identifier is kept as a correction, and both are shown; nothing told is lost. Which stands does not depend on what arrived first: the one told later by the device's clock (told_at), and of two told at one instant the one whose canonical JSON (RFC 8785) has the greater bytes. What follows from a job's observations, the findings that are open, whether work is stopped, and what GET /v1/renovations/{id}/observed says, follows from the set of them by when they happened. A prohibited practice, a restricted one without its guard, or a breach of containment opens a finding and stops the job. A fact told after a move that it would have stood in the way of leaves the move as it is and opens a finding late_fact beside its own. Where a correction takes the cause of a finding away, the finding is voided with that reason and stays readable. An observation carries no restricted fact: people are somebody, or somebody with a child, at most; do not write names, health or pregnancy into its words. Words are kept as they are told, and nothing is refused for them. Refused is what cannot be: a time after now (two minutes are left for clocks), a place outside the job's property, details that are not of the kind.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with PUT /v1/renovations/{id}/observations/{observation_id} (the `RecordObservation` operationId).
+	RecordObservation(ctx context.Context, id ID, observationId ObservationID, params *RecordObservationParams, body RecordObservationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetObserved What the observations come to
+	//
+	// How the work area stands by what was told: signs, containment, days of work, and what stops the work. It follows from the set of the job's observations, in whatever order they were told, and from what was done about the findings.
+	//
+	// Corresponds with GET /v1/renovations/{id}/observed (the `GetObserved` operationId).
+	GetObserved(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// RehearseRenovationWithBody Judge a job again under other law
 	//
 	// Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
@@ -5588,6 +5645,133 @@ func (c *Client) MoveRenovationWithBody(ctx context.Context, id ID, params *Move
 // Corresponds with POST /v1/renovations/{id}/moves (the `MoveRenovation` operationId).
 func (c *Client) MoveRenovation(ctx context.Context, id ID, params *MoveRenovationParams, body MoveRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewMoveRenovationRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListObservations List a job's observations
+//
+// What was seen and done on the job, by when it happened; what happened at one instant by identifier. Each stands by its latest telling; what else was told under its identifier is in corrections.
+//
+// Corresponds with GET /v1/renovations/{id}/observations (the `ListObservations` operationId).
+func (c *Client) ListObservations(ctx context.Context, id ID, params *ListObservationsParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListObservationsRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RecordObservationsWithBody Tell many observations
+//
+// Up to 500 observations in one request, such as a phone that was offline has kept, each with the identifier that the device made; one result an item. Like one told alone, an item that was told before changes nothing, and other content under the same identifier is kept as a correction. What the observations come to is worked out once, when all are on record. In atomic mode one bad item stores nothing.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/renovations/{id}/observations (the `RecordObservations` operationId).
+func (c *Client) RecordObservationsWithBody(ctx context.Context, id ID, params *RecordObservationsParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRecordObservationsRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RecordObservations Tell many observations
+//
+// Up to 500 observations in one request, such as a phone that was offline has kept, each with the identifier that the device made; one result an item. Like one told alone, an item that was told before changes nothing, and other content under the same identifier is kept as a correction. What the observations come to is worked out once, when all are on record. In atomic mode one bad item stores nothing.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/renovations/{id}/observations (the `RecordObservations` operationId).
+func (c *Client) RecordObservations(ctx context.Context, id ID, params *RecordObservationsParams, body RecordObservationsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRecordObservationsRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetObservation Read an observation
+//
+// The observation as it stands, or as it stood at an earlier version. There is one version for each content told under its identifier.
+//
+// Corresponds with GET /v1/renovations/{id}/observations/{observation_id} (the `GetObservation` operationId).
+func (c *Client) GetObservation(ctx context.Context, id ID, observationId ObservationID, params *GetObservationParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetObservationRequest(c.Server, id, observationId, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RecordObservationWithBody Tell an observation
+//
+// The device makes the identifier, so that telling it again is safe, with or without Idempotency-Key. The same content again, in any order or batch, changes nothing: 200, no new version, no change. Other content under the same identifier is kept as a correction, and both are shown; nothing told is lost. Which stands does not depend on what arrived first: the one told later by the device's clock (told_at), and of two told at one instant the one whose canonical JSON (RFC 8785) has the greater bytes. What follows from a job's observations, the findings that are open, whether work is stopped, and what GET /v1/renovations/{id}/observed says, follows from the set of them by when they happened. A prohibited practice, a restricted one without its guard, or a breach of containment opens a finding and stops the job. A fact told after a move that it would have stood in the way of leaves the move as it is and opens a finding late_fact beside its own. Where a correction takes the cause of a finding away, the finding is voided with that reason and stays readable. An observation carries no restricted fact: people are somebody, or somebody with a child, at most; do not write names, health or pregnancy into its words. Words are kept as they are told, and nothing is refused for them. Refused is what cannot be: a time after now (two minutes are left for clocks), a place outside the job's property, details that are not of the kind.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PUT /v1/renovations/{id}/observations/{observation_id} (the `RecordObservation` operationId).
+func (c *Client) RecordObservationWithBody(ctx context.Context, id ID, observationId ObservationID, params *RecordObservationParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRecordObservationRequestWithBody(c.Server, id, observationId, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// RecordObservation Tell an observation
+//
+// The device makes the identifier, so that telling it again is safe, with or without Idempotency-Key. The same content again, in any order or batch, changes nothing: 200, no new version, no change. Other content under the same identifier is kept as a correction, and both are shown; nothing told is lost. Which stands does not depend on what arrived first: the one told later by the device's clock (told_at), and of two told at one instant the one whose canonical JSON (RFC 8785) has the greater bytes. What follows from a job's observations, the findings that are open, whether work is stopped, and what GET /v1/renovations/{id}/observed says, follows from the set of them by when they happened. A prohibited practice, a restricted one without its guard, or a breach of containment opens a finding and stops the job. A fact told after a move that it would have stood in the way of leaves the move as it is and opens a finding late_fact beside its own. Where a correction takes the cause of a finding away, the finding is voided with that reason and stays readable. An observation carries no restricted fact: people are somebody, or somebody with a child, at most; do not write names, health or pregnancy into its words. Words are kept as they are told, and nothing is refused for them. Refused is what cannot be: a time after now (two minutes are left for clocks), a place outside the job's property, details that are not of the kind.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with PUT /v1/renovations/{id}/observations/{observation_id} (the `RecordObservation` operationId).
+func (c *Client) RecordObservation(ctx context.Context, id ID, observationId ObservationID, params *RecordObservationParams, body RecordObservationJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRecordObservationRequest(c.Server, id, observationId, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetObserved What the observations come to
+//
+// How the work area stands by what was told: signs, containment, days of work, and what stops the work. It follows from the set of the job's observations, in whatever order they were told, and from what was done about the findings.
+//
+// Corresponds with GET /v1/renovations/{id}/observed (the `GetObserved` operationId).
+func (c *Client) GetObserved(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetObservedRequest(c.Server, id)
 	if err != nil {
 		return nil, err
 	}
@@ -13628,6 +13812,324 @@ func NewMoveRenovationRequestWithBody(server string, id ID, params *MoveRenovati
 	return req, nil
 }
 
+// NewListObservationsRequest constructs an http.Request for the ListObservations method
+func NewListObservationsRequest(server string, id ID, params *ListObservationsParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/renovations/%s/observations", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Cursor != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "cursor", *params.Cursor, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Kind != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "kind", *params.Kind, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewRecordObservationsRequest calls the generic RecordObservations builder with application/json body
+func NewRecordObservationsRequest(server string, id ID, params *RecordObservationsParams, body RecordObservationsJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewRecordObservationsRequestWithBody(server, id, params, "application/json", bodyReader)
+}
+
+// NewRecordObservationsRequestWithBody constructs an http.Request for the RecordObservations method, with any body, and a specified content type
+func NewRecordObservationsRequestWithBody(server string, id ID, params *RecordObservationsParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/renovations/%s/observations", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetObservationRequest constructs an http.Request for the GetObservation method
+func NewGetObservationRequest(server string, id ID, observationId ObservationID, params *GetObservationParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "observation_id", observationId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/renovations/%s/observations/%s", pathParam0, pathParam1)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Version != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "version", *params.Version, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewRecordObservationRequest calls the generic RecordObservation builder with application/json body
+func NewRecordObservationRequest(server string, id ID, observationId ObservationID, params *RecordObservationParams, body RecordObservationJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewRecordObservationRequestWithBody(server, id, observationId, params, "application/json", bodyReader)
+}
+
+// NewRecordObservationRequestWithBody constructs an http.Request for the RecordObservation method, with any body, and a specified content type
+func NewRecordObservationRequestWithBody(server string, id ID, observationId ObservationID, params *RecordObservationParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "observation_id", observationId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/renovations/%s/observations/%s", pathParam0, pathParam1)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPut, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetObservedRequest constructs an http.Request for the GetObserved method
+func NewGetObservedRequest(server string, id ID) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/renovations/%s/observed", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
 // NewRehearseRenovationRequest calls the generic RehearseRenovation builder with application/json body
 func NewRehearseRenovationRequest(server string, id ID, body RehearseRenovationJSONRequestBody) (*http.Request, error) {
 	var bodyReader io.Reader
@@ -17611,6 +18113,69 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/renovations/{id}/moves (the `MoveRenovation` operationId).
 	MoveRenovationWithResponse(ctx context.Context, id ID, params *MoveRenovationParams, body MoveRenovationJSONRequestBody, reqEditors ...RequestEditorFn) (*MoveRenovationResult, error)
+
+	// ListObservationsWithResponse List a job's observations
+	//
+	// What was seen and done on the job, by when it happened; what happened at one instant by identifier. Each stands by its latest telling; what else was told under its identifier is in corrections.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/renovations/{id}/observations (the `ListObservations` operationId).
+	ListObservationsWithResponse(ctx context.Context, id ID, params *ListObservationsParams, reqEditors ...RequestEditorFn) (*ListObservationsResult, error)
+
+	// RecordObservationsWithBodyWithResponse Tell many observations
+	//
+	// Up to 500 observations in one request, such as a phone that was offline has kept, each with the identifier that the device made; one result an item. Like one told alone, an item that was told before changes nothing, and other content under the same identifier is kept as a correction. What the observations come to is worked out once, when all are on record. In atomic mode one bad item stores nothing.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/renovations/{id}/observations (the `RecordObservations` operationId).
+	RecordObservationsWithBodyWithResponse(ctx context.Context, id ID, params *RecordObservationsParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RecordObservationsResult, error)
+
+	// RecordObservationsWithResponse Tell many observations
+	//
+	// Up to 500 observations in one request, such as a phone that was offline has kept, each with the identifier that the device made; one result an item. Like one told alone, an item that was told before changes nothing, and other content under the same identifier is kept as a correction. What the observations come to is worked out once, when all are on record. In atomic mode one bad item stores nothing.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/renovations/{id}/observations (the `RecordObservations` operationId).
+	RecordObservationsWithResponse(ctx context.Context, id ID, params *RecordObservationsParams, body RecordObservationsJSONRequestBody, reqEditors ...RequestEditorFn) (*RecordObservationsResult, error)
+
+	// GetObservationWithResponse Read an observation
+	//
+	// The observation as it stands, or as it stood at an earlier version. There is one version for each content told under its identifier.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/renovations/{id}/observations/{observation_id} (the `GetObservation` operationId).
+	GetObservationWithResponse(ctx context.Context, id ID, observationId ObservationID, params *GetObservationParams, reqEditors ...RequestEditorFn) (*GetObservationResult, error)
+
+	// RecordObservationWithBodyWithResponse Tell an observation
+	//
+	// The device makes the identifier, so that telling it again is safe, with or without Idempotency-Key. The same content again, in any order or batch, changes nothing: 200, no new version, no change. Other content under the same identifier is kept as a correction, and both are shown; nothing told is lost. Which stands does not depend on what arrived first: the one told later by the device's clock (told_at), and of two told at one instant the one whose canonical JSON (RFC 8785) has the greater bytes. What follows from a job's observations, the findings that are open, whether work is stopped, and what GET /v1/renovations/{id}/observed says, follows from the set of them by when they happened. A prohibited practice, a restricted one without its guard, or a breach of containment opens a finding and stops the job. A fact told after a move that it would have stood in the way of leaves the move as it is and opens a finding late_fact beside its own. Where a correction takes the cause of a finding away, the finding is voided with that reason and stays readable. An observation carries no restricted fact: people are somebody, or somebody with a child, at most; do not write names, health or pregnancy into its words. Words are kept as they are told, and nothing is refused for them. Refused is what cannot be: a time after now (two minutes are left for clocks), a place outside the job's property, details that are not of the kind.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/renovations/{id}/observations/{observation_id} (the `RecordObservation` operationId).
+	RecordObservationWithBodyWithResponse(ctx context.Context, id ID, observationId ObservationID, params *RecordObservationParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RecordObservationResult, error)
+
+	// RecordObservationWithResponse Tell an observation
+	//
+	// The device makes the identifier, so that telling it again is safe, with or without Idempotency-Key. The same content again, in any order or batch, changes nothing: 200, no new version, no change. Other content under the same identifier is kept as a correction, and both are shown; nothing told is lost. Which stands does not depend on what arrived first: the one told later by the device's clock (told_at), and of two told at one instant the one whose canonical JSON (RFC 8785) has the greater bytes. What follows from a job's observations, the findings that are open, whether work is stopped, and what GET /v1/renovations/{id}/observed says, follows from the set of them by when they happened. A prohibited practice, a restricted one without its guard, or a breach of containment opens a finding and stops the job. A fact told after a move that it would have stood in the way of leaves the move as it is and opens a finding late_fact beside its own. Where a correction takes the cause of a finding away, the finding is voided with that reason and stays readable. An observation carries no restricted fact: people are somebody, or somebody with a child, at most; do not write names, health or pregnancy into its words. Words are kept as they are told, and nothing is refused for them. Refused is what cannot be: a time after now (two minutes are left for clocks), a place outside the job's property, details that are not of the kind.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/renovations/{id}/observations/{observation_id} (the `RecordObservation` operationId).
+	RecordObservationWithResponse(ctx context.Context, id ID, observationId ObservationID, params *RecordObservationParams, body RecordObservationJSONRequestBody, reqEditors ...RequestEditorFn) (*RecordObservationResult, error)
+
+	// GetObservedWithResponse What the observations come to
+	//
+	// How the work area stands by what was told: signs, containment, days of work, and what stops the work. It follows from the set of the job's observations, in whatever order they were told, and from what was done about the findings.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/renovations/{id}/observed (the `GetObserved` operationId).
+	GetObservedWithResponse(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*GetObservedResult, error)
 
 	// RehearseRenovationWithBodyWithResponse Judge a job again under other law
 	//
@@ -22795,6 +23360,218 @@ func (r MoveRenovationResult) ContentType() string {
 	return ""
 }
 
+type ListObservationsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ObservationList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListObservationsResult) GetJSON200() *ObservationList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListObservationsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListObservationsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListObservationsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListObservationsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type RecordObservationsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ObservationBatchResult
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r RecordObservationsResult) GetJSON200() *ObservationBatchResult {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r RecordObservationsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r RecordObservationsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r RecordObservationsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r RecordObservationsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetObservationResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Observation
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetObservationResult) GetJSON200() *Observation {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetObservationResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetObservationResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetObservationResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetObservationResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type RecordObservationResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Observation
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Observation
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r RecordObservationResult) GetJSON200() *Observation {
+	return r.JSON200
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r RecordObservationResult) GetJSON201() *Observation {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r RecordObservationResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r RecordObservationResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r RecordObservationResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r RecordObservationResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetObservedResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Observed
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetObservedResult) GetJSON200() *Observed {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetObservedResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetObservedResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetObservedResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetObservedResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 type RehearseRenovationResult struct {
 	Body         []byte
 	HTTPResponse *http.Response
@@ -26926,6 +27703,111 @@ func (c *ClientWithResponses) MoveRenovationWithResponse(ctx context.Context, id
 	return ParseMoveRenovationResult(rsp)
 }
 
+// ListObservationsWithResponse List a job's observations
+//
+// What was seen and done on the job, by when it happened; what happened at one instant by identifier. Each stands by its latest telling; what else was told under its identifier is in corrections.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/renovations/{id}/observations (the `ListObservations` operationId).
+func (c *ClientWithResponses) ListObservationsWithResponse(ctx context.Context, id ID, params *ListObservationsParams, reqEditors ...RequestEditorFn) (*ListObservationsResult, error) {
+	rsp, err := c.ListObservations(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListObservationsResult(rsp)
+}
+
+// RecordObservationsWithBodyWithResponse Tell many observations
+//
+// Up to 500 observations in one request, such as a phone that was offline has kept, each with the identifier that the device made; one result an item. Like one told alone, an item that was told before changes nothing, and other content under the same identifier is kept as a correction. What the observations come to is worked out once, when all are on record. In atomic mode one bad item stores nothing.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/renovations/{id}/observations (the `RecordObservations` operationId).
+func (c *ClientWithResponses) RecordObservationsWithBodyWithResponse(ctx context.Context, id ID, params *RecordObservationsParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RecordObservationsResult, error) {
+	rsp, err := c.RecordObservationsWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRecordObservationsResult(rsp)
+}
+
+// RecordObservationsWithResponse Tell many observations
+//
+// Up to 500 observations in one request, such as a phone that was offline has kept, each with the identifier that the device made; one result an item. Like one told alone, an item that was told before changes nothing, and other content under the same identifier is kept as a correction. What the observations come to is worked out once, when all are on record. In atomic mode one bad item stores nothing.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/renovations/{id}/observations (the `RecordObservations` operationId).
+func (c *ClientWithResponses) RecordObservationsWithResponse(ctx context.Context, id ID, params *RecordObservationsParams, body RecordObservationsJSONRequestBody, reqEditors ...RequestEditorFn) (*RecordObservationsResult, error) {
+	rsp, err := c.RecordObservations(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRecordObservationsResult(rsp)
+}
+
+// GetObservationWithResponse Read an observation
+//
+// The observation as it stands, or as it stood at an earlier version. There is one version for each content told under its identifier.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/renovations/{id}/observations/{observation_id} (the `GetObservation` operationId).
+func (c *ClientWithResponses) GetObservationWithResponse(ctx context.Context, id ID, observationId ObservationID, params *GetObservationParams, reqEditors ...RequestEditorFn) (*GetObservationResult, error) {
+	rsp, err := c.GetObservation(ctx, id, observationId, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetObservationResult(rsp)
+}
+
+// RecordObservationWithBodyWithResponse Tell an observation
+//
+// The device makes the identifier, so that telling it again is safe, with or without Idempotency-Key. The same content again, in any order or batch, changes nothing: 200, no new version, no change. Other content under the same identifier is kept as a correction, and both are shown; nothing told is lost. Which stands does not depend on what arrived first: the one told later by the device's clock (told_at), and of two told at one instant the one whose canonical JSON (RFC 8785) has the greater bytes. What follows from a job's observations, the findings that are open, whether work is stopped, and what GET /v1/renovations/{id}/observed says, follows from the set of them by when they happened. A prohibited practice, a restricted one without its guard, or a breach of containment opens a finding and stops the job. A fact told after a move that it would have stood in the way of leaves the move as it is and opens a finding late_fact beside its own. Where a correction takes the cause of a finding away, the finding is voided with that reason and stays readable. An observation carries no restricted fact: people are somebody, or somebody with a child, at most; do not write names, health or pregnancy into its words. Words are kept as they are told, and nothing is refused for them. Refused is what cannot be: a time after now (two minutes are left for clocks), a place outside the job's property, details that are not of the kind.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/renovations/{id}/observations/{observation_id} (the `RecordObservation` operationId).
+func (c *ClientWithResponses) RecordObservationWithBodyWithResponse(ctx context.Context, id ID, observationId ObservationID, params *RecordObservationParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*RecordObservationResult, error) {
+	rsp, err := c.RecordObservationWithBody(ctx, id, observationId, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRecordObservationResult(rsp)
+}
+
+// RecordObservationWithResponse Tell an observation
+//
+// The device makes the identifier, so that telling it again is safe, with or without Idempotency-Key. The same content again, in any order or batch, changes nothing: 200, no new version, no change. Other content under the same identifier is kept as a correction, and both are shown; nothing told is lost. Which stands does not depend on what arrived first: the one told later by the device's clock (told_at), and of two told at one instant the one whose canonical JSON (RFC 8785) has the greater bytes. What follows from a job's observations, the findings that are open, whether work is stopped, and what GET /v1/renovations/{id}/observed says, follows from the set of them by when they happened. A prohibited practice, a restricted one without its guard, or a breach of containment opens a finding and stops the job. A fact told after a move that it would have stood in the way of leaves the move as it is and opens a finding late_fact beside its own. Where a correction takes the cause of a finding away, the finding is voided with that reason and stays readable. An observation carries no restricted fact: people are somebody, or somebody with a child, at most; do not write names, health or pregnancy into its words. Words are kept as they are told, and nothing is refused for them. Refused is what cannot be: a time after now (two minutes are left for clocks), a place outside the job's property, details that are not of the kind.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/renovations/{id}/observations/{observation_id} (the `RecordObservation` operationId).
+func (c *ClientWithResponses) RecordObservationWithResponse(ctx context.Context, id ID, observationId ObservationID, params *RecordObservationParams, body RecordObservationJSONRequestBody, reqEditors ...RequestEditorFn) (*RecordObservationResult, error) {
+	rsp, err := c.RecordObservation(ctx, id, observationId, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseRecordObservationResult(rsp)
+}
+
+// GetObservedWithResponse What the observations come to
+//
+// How the work area stands by what was told: signs, containment, days of work, and what stops the work. It follows from the set of the job's observations, in whatever order they were told, and from what was done about the findings.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/renovations/{id}/observed (the `GetObserved` operationId).
+func (c *ClientWithResponses) GetObservedWithResponse(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*GetObservedResult, error) {
+	rsp, err := c.GetObserved(ctx, id, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetObservedResult(rsp)
+}
+
 // RehearseRenovationWithBodyWithResponse Judge a job again under other law
 //
 // Judges the job's work twice from the facts as they are on record now: under the law that answers now, and under the other. Nothing is stored and nothing changes.
@@ -30694,6 +31576,143 @@ func ParseMoveRenovationResult(rsp *http.Response) (*MoveRenovationResult, error
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Renovation
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListObservationsResult parses an HTTP response from a ListObservationsWithResponse call
+func ParseListObservationsResult(rsp *http.Response) (*ListObservationsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListObservationsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ObservationList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseRecordObservationsResult parses an HTTP response from a RecordObservationsWithResponse call
+func ParseRecordObservationsResult(rsp *http.Response) (*RecordObservationsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &RecordObservationsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ObservationBatchResult
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetObservationResult parses an HTTP response from a GetObservationWithResponse call
+func ParseGetObservationResult(rsp *http.Response) (*GetObservationResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetObservationResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Observation
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseRecordObservationResult parses an HTTP response from a RecordObservationWithResponse call
+func ParseRecordObservationResult(rsp *http.Response) (*RecordObservationResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &RecordObservationResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Observation
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Observation
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetObservedResult parses an HTTP response from a GetObservedWithResponse call
+func ParseGetObservedResult(rsp *http.Response) (*GetObservedResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetObservedResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Observed
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -162,7 +162,7 @@ func (op *operation) readBody(r *http.Request) ([]byte, error) {
 			Fix("Send Content-Type: %s.", wanted)
 	}
 	limit := int64(largestBody)
-	if strings.HasSuffix(op.route.Path, "/batch") || op.id == "CreateClearance" || op.id == "CalculateClearance" {
+	if strings.HasSuffix(op.route.Path, "/batch") || slices.Contains([]string{"CreateClearance", "CalculateClearance", "RecordObservations"}, op.id) {
 		limit = largestBatch
 	}
 	body, err := io.ReadAll(http.MaxBytesReader(nil, r.Body, limit))

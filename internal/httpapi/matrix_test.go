@@ -268,7 +268,7 @@ func TestFrameRefusesTheSameForEveryOperation(t *testing.T) {
 		c.Do(o.method, o.target(t, v)+separator+"colour=red", o.body(t, v)).Problem(400, "malformed")
 		if o.RequestBody != nil {
 			limit := 1 << 20
-			if strings.HasSuffix(o.path, "/batch") || o.OperationID == "CreateClearance" || o.OperationID == "CalculateClearance" {
+			if strings.HasSuffix(o.path, "/batch") || slices.Contains([]string{"CreateClearance", "CalculateClearance", "RecordObservations"}, o.OperationID) {
 				limit = 5 << 20
 			}
 			c.Do(o.method, o.target(t, v), strings.Repeat(" ", limit+1)).Problem(413, "body_too_large")

@@ -125,7 +125,7 @@ func (o operation) target(t testing.TB, v victims) string {
 			kind = of
 		}
 	}
-	path := strings.NewReplacer("{id}", v[kind], "{system}", "rentals", "{value}", "X-1").Replace(o.path)
+	path := strings.NewReplacer("{id}", v[kind], "{observation_id}", v["observation"], "{system}", "rentals", "{value}", "X-1").Replace(o.path)
 	query := []string{}
 	for _, p := range o.Parameters {
 		if p.Value.In == "query" && p.Value.Required {
@@ -156,7 +156,7 @@ func populate(t testing.TB, s *contracttest.Service) victims {
 	require.NoError(t, err)
 	call := postgres.Call{Caller: credential.Caller{Organization: s.Organization, Home: s.Organization}, Operation: "test", RequestID: "test"}
 	v := victims{}
-	for _, kind := range []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "renovation", "small_repair",
+	for _, kind := range []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "renovation", "observation", "small_repair",
 		"notice", "protection", "verification", "clearance", "container", "trip", "finding"} {
 		example := doc.Components.Examples[schemaOf(kind)].Value.Value.(map[string]any)
 		told := v.refer(example).(map[string]any)

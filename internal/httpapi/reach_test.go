@@ -141,6 +141,7 @@ func newScene(t *testing.T, owner *contracttest.Client, restricted map[string]an
 	owner.Post("/v1/protections", map[string]any{"renovation_id": x.job, "how": "relocated", "from": "2026-04-20"}).Is(201)
 	owner.Post("/v1/small-repairs", repair(x.room, "2026-04-10", "1")).Is(201)
 	d.move("ready").Is(200)
+	d.saw("occupant_in_work_area", "2026-04-20T11:00:00-04:00", "people", map[string]any{"with_child": "yes"})
 	return x
 }
 
@@ -151,7 +152,8 @@ func (x scene) seen(c *contracttest.Client) (answers []string) {
 		answers = append(answers, anyPosition.ReplaceAllString(text, "POSITION"))
 	}
 	for _, path := range []string{"occupancies/" + x.stay, "occupancies/" + x.stay + "?version=1", "occupancies?count=exact&unit_id=" + x.unit,
-		"renovations/" + x.job, "renovations/" + x.job + "/blockers", "units/" + x.unit + "/coverage", "rooms/" + x.room + "/allowance",
+		"renovations/" + x.job, "renovations/" + x.job + "/blockers",
+		"renovations/" + x.job + "/observations", "renovations/" + x.job + "/observed", "units/" + x.unit + "/coverage", "rooms/" + x.room + "/allowance",
 		"small-repairs?property_id=" + x.property, "findings?count=exact&property_id=" + x.property, "notices?property_id=" + x.property,
 		"changes?subject_id=" + x.job, "access-log?limit=1"} {
 		add(c.Get("/v1/" + path))

@@ -25,11 +25,19 @@ func (t *Tx) complete(kind string, before *Record, d *Draft) error {
 func (t *Tx) follow(r Record) error {
 	switch r.Kind {
 	case "renovation":
-		return t.spreadWork(r)
+		return t.followRenovation(r)
 	case "verification":
 		return t.followVerification(r)
 	}
 	return nil
+}
+
+// followRenovation keeps what a job disturbs in step with it, and what its observations come to.
+func (t *Tx) followRenovation(r Record) error {
+	if err := t.spreadWork(r); err != nil || r.Version == 1 || r.Ended {
+		return err
+	}
+	return t.settleObserved(r)
 }
 
 // present adds to records as callers see them what is true only at the moment of reading. Earlier versions and the log do

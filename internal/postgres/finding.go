@@ -7,6 +7,7 @@ import (
 
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/law"
 )
 
 // Finding is the written form of something that should not have happened, or was not done.
@@ -17,10 +18,18 @@ type Finding struct {
 	SubjectID    uuid.UUID     `json:"subject_id"`
 	RenovationID *uuid.UUID    `json:"renovation_id,omitempty"`
 	State        string        `json:"state"`
-	Blocks       bool          `json:"blocks"` // stands in the way of closing the job
+	Blocks       bool          `json:"blocks"`         // stands in the way of closing the job
+	Stops        bool          `json:"stops,omitzero"` // work is to stop until it is re-checked
 	OpenedOn     string        `json:"opened_on"`
 	Steps        []FindingStep `json:"steps"`
 	Citation     any           `json:"citation,omitempty"`
+
+	Determination *law.Determination `json:"determination,omitempty"` // that it rests on
+}
+
+// stopsWork reports whether the work is stopped by it as things stand.
+func (f Finding) stopsWork() bool {
+	return f.Stops && (f.State == findingStates[0] || f.State == findingStates[1])
 }
 
 // FindingStep is a step towards closing a finding.
@@ -32,7 +41,10 @@ type FindingStep struct {
 }
 
 // findingStates are the states in their order; each step leads to the state of its name.
-var findingStates = []string{"open", "corrected", "rechecked", "signed_off"}
+var findingStates = []string{"open", "corrected", "rechecked", signedOff}
+
+// signedOff is the state in which a finding is closed.
+const signedOff = "signed_off"
 
 // OpenFinding opens a finding about a record of some properties.
 func (t *Tx) OpenFinding(f Finding, properties []uuid.UUID) (Record, error) {

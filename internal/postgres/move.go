@@ -242,6 +242,9 @@ func (t *Tx) jobFacts(id uuid.UUID, j job, sites worksites, m Move) (renovation.
 		if o.blocks {
 			f.Findings = append(f.Findings, o.detail)
 		}
+		if o.stops {
+			f.Stopped = append(f.Stopped, o.detail)
+		}
 	}
 	return f, v, err
 }

@@ -184,6 +184,7 @@ type openFinding struct {
 	job    uuid.UUID
 	detail string
 	blocks bool
+	stops  bool // work, as things stand
 }
 
 func (t *Tx) openFindings(jobs ...uuid.UUID) ([]openFinding, error) {
@@ -196,7 +197,7 @@ func (t *Tx) openFindings(jobs ...uuid.UUID) ([]openFinding, error) {
 		}
 		var f Finding
 		err := json.Unmarshal(body, &f)
-		o.detail, o.blocks = f.Detail, f.Blocks
+		o.detail, o.blocks, o.stops = f.Detail, f.Blocks, f.stopsWork()
 		return o, err
 	}), selectOpenFindings, t.organization(), jobs)
 	return found, err

@@ -13,7 +13,7 @@ import (
 
 // ItemOutcome is what became of one item of a batch. It is kept beside an idempotency key, without the record's body.
 type ItemOutcome struct {
-	Outcome string    `json:"outcome"` // created, unchanged or refused
+	Outcome string    `json:"outcome"` // created, unchanged or refused; of observations also corrected
 	ID      uuid.UUID `json:"id,omitzero"`
 	Problem []byte    `json:"problem,omitempty"` // as the handler wrote it
 

@@ -58,11 +58,12 @@ var specimens = map[string]string{
 	"facility":      `{"name":"Transfer station"}`, "overlay": `{"jurisdiction":"us-zz","title":"Ordinance"}`, "renovation": `{"name":"Sills","state":"drafted"}`,
 	"small_repair": `{"done_on":"2026-04-01","outcome":"minor"}`, "notice": `{}`, "protection": `{}`, "verification": `{}`,
 	"clearance": `{"sampled_at":"2026-04-01T15:00:00Z","outcome":"passed"}`, "container": `{"label":"B-1"}`, "trip": `{}`,
-	"finding": `{"code":"no_notice","detail":"No notice was given.","subject_kind":"unit","state":"open","blocks":false,"opened_on":"2026-04-01","steps":[]}`,
+	"observation": `{"kind":"sign_posted","happened_at":"2026-04-01T15:00:00Z","told_at":"2026-04-01T15:00:00Z","by":"K. Example"}`,
+	"finding":     `{"code":"no_notice","detail":"No notice was given.","subject_kind":"unit","state":"open","blocks":false,"opened_on":"2026-04-01","steps":[]}`,
 }
 
 // inOrder are the kinds, each after those it refers to.
-var inOrder = []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "renovation", "small_repair",
+var inOrder = []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "renovation", "observation", "small_repair",
 	"notice", "protection", "verification", "clearance", "container", "trip", "finding"}
 
 // fill records one of each kind.

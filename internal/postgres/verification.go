@@ -105,7 +105,10 @@ func (t *Tx) rejudgeRenovation(id uuid.UUID) error {
 		return err
 	}
 	after, err := t.Replace(before, "reclassified", d)
-	if err != nil || j.begun().IsZero() || v.outcome != renovation.CoveredRenovation {
+	if err != nil {
+		return err
+	}
+	if err := t.settleObserved(after); err != nil || j.begun().IsZero() || v.outcome != renovation.CoveredRenovation {
 		return err
 	}
 	return t.findUntold(after, j, sites)

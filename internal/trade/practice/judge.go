@@ -75,15 +75,21 @@ func (r Rules) Judge(f Facts) (Answer, error) {
 	return a, nil
 }
 
-func (r Rules) outcome(f Facts) string {
+// Stance is what [Rules.Judge] comes to, without its reasons; ok is false where it would refuse.
+func (r Rules) Stance(f Facts) (s Stance, ok bool) {
 	if f.Check() != nil {
-		return ""
+		return Allowed, false
 	}
 	v, ok := strictest(r.rule(f.settled()))
+	return v.stance, ok
+}
+
+func (r Rules) outcome(f Facts) string {
+	s, ok := r.Stance(f)
 	if !ok {
 		return ""
 	}
-	return v.stance.String()
+	return s.String()
 }
 
 // rule gives the verdict of every rule that is in force.

@@ -133,6 +133,14 @@ func TestMovesAreMadeInOrderOrRefusedWithEveryBlocker(t *testing.T) {
 		{"a restricted fact, nothing arranged", with(func(j *renovation.Job) { j.Restricted = true }), renovation.Ready, []string{"restricted_requirement"}},
 		{"all at once", with(func(j *renovation.Job) { j.Unmet, j.ChildUnits, j.Restricted = owed, []string{"2B"}, true }), renovation.Ready,
 			[]string{"no_valid_notice", "no_valid_notice", "occupant_protection", "restricted_requirement"}},
+		{"a breach stops the work: 40 CFR 745.85(a)(2)", with(func(j *renovation.Job) {
+			j.State, j.Stopped = renovation.UnderWay, []string{"The containment was breached."}
+		}),
+			renovation.Cleaning, []string{"work_stopped"}},
+		{"stopped, and back to be cleaned", with(func(j *renovation.Job) {
+			j.State, j.Stopped = renovation.Checking, []string{"The containment was breached."}
+		}),
+			renovation.Cleaning, []string{}},
 		{"called off without a reason", with(func(j *renovation.Job) { j.NoReason = true }), renovation.CalledOff, []string{"no_reason"}},
 		{"called off before it began", with(func(j *renovation.Job) { j.State = renovation.Ready }), renovation.CalledOff, []string{}},
 		{"called off under way: 40 CFR 745.85(a)(5)", with(func(j *renovation.Job) { j.State = renovation.UnderWay }), renovation.CalledOff, []string{"work_has_begun"}},

@@ -114,3 +114,12 @@ type Telling struct {
 func (t Telling) Compare(o Telling) int {
 	return cmp.Or(t.ToldAt.Compare(o.ToldAt), bytes.Compare(t.Content, o.Content))
 }
+
+// FindingKinds are the kinds of observations that can open a finding, or end one.
+func FindingKinds() []ObservationKind {
+	return []ObservationKind{SignPosted, SignRemoved, ContainmentBuilt, ContainmentChecked, ContainmentBreached, ContainmentMended,
+		MethodUsed, OccupantInWorkArea, Visitor}
+}
+
+// OpensFindings reports whether an observation of the kind can open a finding, or end one.
+func (k ObservationKind) OpensFindings() bool { return slices.Contains(FindingKinds(), k) }

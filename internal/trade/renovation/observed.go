@@ -204,8 +204,8 @@ func (w *walk) mend(o Observation) {
 	}
 }
 
-// check ends the breaches that were mended, where the containment is intact. Where it is not, a breach that is open goes on,
-// mended in vain, and otherwise this is one.
+// check ends the breaches that were mended, where the containment is intact. Where it is not, the breaches that are open go
+// on, mended in vain; and unless one of them is of the very spot that was checked, this is one more.
 func (w *walk) check(o Observation) {
 	goesOn := false
 	for _, b := range w.breaches {
@@ -213,7 +213,7 @@ func (w *walk) check(o Observation) {
 			continue
 		}
 		if o.Intact == law.No {
-			b.mended, goesOn = time.Time{}, true
+			b.mended, goesOn = time.Time{}, goesOn || b.by.Spot.is(o.Spot)
 		}
 		if o.Intact == law.Yes && !b.mended.IsZero() {
 			b.intact = o.At

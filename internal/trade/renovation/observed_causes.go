@@ -117,12 +117,15 @@ func (w *walk) useMethod(o Observation) {
 	}
 	f := o.Used
 	f.AsOf, f.Abatement, f.Assisted, f.Exterior = calendar.LocalDate(o.At, w.site.Zone), w.site.Abatement, w.site.Assisted, o.Spot.Side != ""
-	a, err := w.site.Practices.Judge(f)
-	if err != nil || a.Outcome != practice.Prohibited.String() {
+	if stance, ok := w.site.Practices.Stance(f); !ok || stance != practice.Prohibited {
 		return // before the rules there is nothing to break
 	}
+	a, err := w.site.Practices.Judge(f)
+	if err != nil {
+		return
+	}
 	c := Cause{Code: ProhibitedPractice, Observation: o.ID, At: o.At, Stops: true, Why: &a.Determining}
-	if guarded, err := w.site.Practices.Judge(withGuards(f)); err == nil && guarded.Outcome != practice.Prohibited.String() {
+	if guarded, ok := w.site.Practices.Stance(withGuards(f)); ok && guarded != practice.Prohibited {
 		c.Code = UnguardedPractice
 	}
 	c.Detail = "The method " + strings.ReplaceAll(string(f.Method), "_", " ")
@@ -197,13 +200,14 @@ func stoppable(from, to State) bool {
 }
 
 // after reports whether the move was made after an instant. On the same local date the time at which the move was recorded
-// decides, if that was on the day itself; otherwise it is not known and counts as after.
+// decides, if that was on the day itself; otherwise it is not known and counts as after. What is seen of the work on the day
+// it begins counts as after the beginning, whenever that was recorded.
 func (m MadeMove) after(t time.Time, zone *time.Location) bool {
 	day := calendar.LocalDate(t, zone)
 	if day != m.On {
 		return day.Before(m.On)
 	}
-	return calendar.LocalDate(m.Recorded, zone) != m.On || !m.Recorded.Before(t)
+	return m.To != UnderWay && (calendar.LocalDate(m.Recorded, zone) != m.On || !m.Recorded.Before(t))
 }
 
 // LateDetail says what a late cause would have stood in the way of.

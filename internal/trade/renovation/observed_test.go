@@ -296,7 +296,8 @@ func TestCauseToldAfterAMoveItWouldHaveBlockedIsLate(t *testing.T) {
 		"an entry stands in the way of closing only":     {renovation.Cause{At: at(27, 10)}, at(30, 8), []renovation.State{renovation.Closed}},
 		"what happened after a move did not hinder it":   {renovation.Cause{At: at(28, 9), Stops: true}, at(30, 8), []renovation.State{renovation.Closed}},
 		"a breach that was over did not hinder cleaning": {renovation.Cause{At: at(27, 10), Stops: true, Over: at(27, 11)}, at(30, 8), []renovation.State{renovation.Closed}},
-		"before the work and on the day it began":        {renovation.Cause{At: at(27, 7), Stops: true}, at(27, 9), []renovation.State{renovation.UnderWay}},
+		"on a day before the work began":                 {renovation.Cause{At: at(26, 7), Stops: true}, at(27, 9), []renovation.State{renovation.UnderWay}},
+		"on the day it began, and told that day":         {renovation.Cause{At: at(27, 7), Stops: true}, at(27, 9), nil},
 		"after closing":                                  {renovation.Cause{At: at(29, 9), Stops: true}, at(30, 8), nil},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -3,6 +3,8 @@
 package renovation
 
 import (
+	"slices"
+
 	"sillbook/internal/trade/calendar"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
@@ -113,3 +115,9 @@ var outcomes = [...]string{"not_covered", "no_paint_disturbed", "not_for_compens
 
 // String is the outcome's name in the contract.
 func (o Outcome) String() string { return outcomes[o] }
+
+// OutcomeOf reads an outcome's name; false where there is none.
+func OutcomeOf(name string) (Outcome, bool) {
+	i := slices.Index(outcomes[:], name)
+	return Outcome(max(i, 0)), i >= 0
+}
