@@ -71,6 +71,22 @@ func TestPublishedLevelsGovernWhereTheyAreStricter(t *testing.T) {
 	}
 }
 
+// Bare soil in ppm: Minnesota 100 (Minn. R. 4761.2510), Rhode Island 400 everywhere (216-RICR-50-15-5.8.5), the federal 400 in play
+// areas and 1,200 in the rest of the yard (40 CFR 745.65(c)).
+func TestPublishedSoilLevels(t *testing.T) {
+	t.Parallel()
+	_, book, _ := published(t)
+	for place, want := range map[string][2]string{"us-mn": {"100", "100"}, "us-ri": {"400", "400"}, "us-oh": {"400", "1200"}} {
+		for i, parameter := range []string{"soil_hazard_play_area", "soil_hazard_yard"} {
+			h, err := book.Handle(parameter)
+			require.NoError(t, err)
+			v, ok := book.On(h, date(t, "2026-03-02"), law.Required, law.Scope{Jurisdictions: []string{place}})
+			require.True(t, ok)
+			require.Equal(t, want[i], v.Value, "%s in %s", parameter, place)
+		}
+	}
+}
+
 func TestWeakerMassachusettsIsShownAndStrictRefusesIt(t *testing.T) {
 	t.Parallel()
 	federal, _, list := published(t)
