@@ -2,6 +2,7 @@ package bloodlead
 
 import (
 	"fmt"
+	"slices"
 
 	"sillbook/internal/trade/calendar"
 	"sillbook/internal/trade/law"
@@ -174,6 +175,9 @@ func (c *course) more(units Count) bool {
 	return many != nil && units.Known && units.N > many.Int()
 }
 
+// hazardRules are those whose deadlines are met before HUD is told that it is done.
+var hazardRules = []string{"investigation", "hazard_reduction", "other_units"}
+
 // complete: HUD is told when all is done.
 func (c *course) complete() {
 	if c.f.Programme == OtherAgency {
@@ -181,9 +185,9 @@ func (c *course) complete() {
 	}
 	done := max(first(c.f.ClearedOn, c.f.CertifiedOn), c.f.OthersClearedOn, c.report)
 	// where it is not known whether the other units have hazards, neither is it when all was done
-	waits := c.f.Hazards != law.No && !c.f.Others.none() && !c.f.OthersHazards.Known
+	waits := c.f.Hazards != law.No && !c.f.Others.none() && !c.f.OthersHazards.Known && c.f.OthersClearedOn.IsZero()
 	for _, d := range c.list {
-		waits = waits || d.Rule != "telling" && d.Rule != "verification" && !d.settled()
+		waits = waits || slices.Contains(hazardRules, d.Rule) && !d.settled()
 	}
 	if waits {
 		done = c.report
