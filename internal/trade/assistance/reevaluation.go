@@ -204,7 +204,7 @@ func (n upkeep) reevaluate(a *UpkeepAnswer, f UpkeepFacts) {
 // next is when the reevaluation after one of a date is in time.
 func (n upkeep) next(on calendar.Date) calendar.Window {
 	day := on.AddMonths(n.months.Int())
-	return calendar.Window{From: day.AddDays(-n.around.Int()), To: day.AddDays(n.around.Int())}
+	return day.Around(n.around.Int())
 }
 
 // assess lists the visual assessments: at turnover, and every so many months.

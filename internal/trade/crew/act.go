@@ -49,9 +49,9 @@ var (
 	renovators  = []Discipline{Renovator}
 	authorities = map[Act]authority{
 		BeTheFirm: {by: []Discipline{Firm}, rule: "certified_firm", cite: law.Cite("40 CFR 745.81(a), 745.89", law.Text), lifted: true,
-			text: "The firm that does, offers or claims to do the renovation is certified."},
+			text: "The firm that does, offers or claims to do the renovation is certified. It sees to it that everybody is certified or trained, that a certified renovator is assigned to each renovation, and that work practices, notices and records are kept."},
 		DirectTheWork: {by: renovators, rule: "directing_the_work", cite: law.Cite("40 CFR 745.89(d), 745.90(b)", law.Text), lifted: true,
-			text: "A certified renovator is assigned to the renovation, does its work practices or directs those who do, regularly, and is reachable on site or by telephone at all times."},
+			text: "A certified renovator is assigned to the renovation, does its work practices or directs those who do, regularly, and is reachable on site or by telephone at all times. That renovator has the copies of the initial and the latest certificate there, tests with a recognised kit when asked to, and prepares the records."},
 		TrainWorkers: {by: renovators, rule: "training_workers", cite: presence, lifted: true,
 			text: "A certified renovator trains the workers who are not certified."},
 		PostSignsPresent: {by: renovators, rule: "present_at_three_moments", cite: presence, lifted: true,

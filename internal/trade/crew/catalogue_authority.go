@@ -8,12 +8,12 @@ const whoMay = "crew-authority"
 var authorityRules = []law.Rule{
 	{
 		Name: "certified_firm", Title: "Certified firm", Calculation: whoMay,
-		Text:     "The firm that does, offers or claims to do a renovation for compensation is certified on that day and in that place.",
+		Text:     "The firm that does, offers or claims to do a renovation for compensation is certified on that day and in that place. It sees to it that everybody is certified or trained, that a certified renovator is assigned to each renovation, and that work practices, notices and records are kept.",
 		Citation: law.Cite("40 CFR 745.81(a), 745.89", law.Text), Inputs: []string{"firms"},
 	},
 	{
 		Name: "directing_the_work", Title: "Directing the work", Calculation: whoMay,
-		Text:     "One certified renovator is assigned to each renovation, does its work practices or directs those who do, regularly, and is reachable on site or by telephone at all times.",
+		Text:     "One certified renovator is assigned to each renovation, does its work practices or directs those who do, regularly, and is reachable on site or by telephone at all times. That renovator has the copies of the initial and the latest certificate there, tests with a recognised kit when asked to, and prepares the records.",
 		Citation: law.Cite("40 CFR 745.89(d), 745.90(b)", law.Text), Inputs: []string{"people", "reachable"},
 	},
 	{
