@@ -34,6 +34,27 @@ func (e ActorKind) Valid() bool {
 	}
 }
 
+// Defines values for AuthorityOutcome.
+const (
+	AuthorityOutcomeMayClear    AuthorityOutcome = "may_clear"
+	AuthorityOutcomeMayNotClear AuthorityOutcome = "may_not_clear"
+	AuthorityOutcomeNotShown    AuthorityOutcome = "not_shown"
+)
+
+// Valid indicates whether the value is a known member of the AuthorityOutcome enum.
+func (e AuthorityOutcome) Valid() bool {
+	switch e {
+	case AuthorityOutcomeMayClear:
+		return true
+	case AuthorityOutcomeMayNotClear:
+		return true
+	case AuthorityOutcomeNotShown:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for BatchMode.
 const (
 	BatchModeAtomic  BatchMode = "atomic"
@@ -529,6 +550,60 @@ func (e ClearanceOutcome) Valid() bool {
 	case ClearanceOutcomeInconclusive:
 		return true
 	case ClearanceOutcomePassed:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ClearerRelation.
+const (
+	ClearerRelationAnotherFirm ClearerRelation = "another_firm"
+	ClearerRelationOwnStaff    ClearerRelation = "own_staff"
+	ClearerRelationSameFirm    ClearerRelation = "same_firm"
+	ClearerRelationSamePerson  ClearerRelation = "same_person"
+	ClearerRelationUnknown     ClearerRelation = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the ClearerRelation enum.
+func (e ClearerRelation) Valid() bool {
+	switch e {
+	case ClearerRelationAnotherFirm:
+		return true
+	case ClearerRelationOwnStaff:
+		return true
+	case ClearerRelationSameFirm:
+		return true
+	case ClearerRelationSamePerson:
+		return true
+	case ClearerRelationUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ClearingDiscipline.
+const (
+	ClearingDisciplineDustSamplingTechnician ClearingDiscipline = "dust_sampling_technician"
+	ClearingDisciplineInspector              ClearingDiscipline = "inspector"
+	ClearingDisciplineOther                  ClearingDiscipline = "other"
+	ClearingDisciplineRiskAssessor           ClearingDiscipline = "risk_assessor"
+	ClearingDisciplineUnknown                ClearingDiscipline = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the ClearingDiscipline enum.
+func (e ClearingDiscipline) Valid() bool {
+	switch e {
+	case ClearingDisciplineDustSamplingTechnician:
+		return true
+	case ClearingDisciplineInspector:
+		return true
+	case ClearingDisciplineOther:
+		return true
+	case ClearingDisciplineRiskAssessor:
+		return true
+	case ClearingDisciplineUnknown:
 		return true
 	default:
 		return false
@@ -1618,6 +1693,30 @@ func (e HousingStage) Valid() bool {
 	case HousingStageOngoing:
 		return true
 	case HousingStageTelling:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for IndependenceOutcome.
+const (
+	IndependenceOutcomeMet         IndependenceOutcome = "met"
+	IndependenceOutcomeNotRequired IndependenceOutcome = "not_required"
+	IndependenceOutcomeNotShown    IndependenceOutcome = "not_shown"
+	IndependenceOutcomeRequired    IndependenceOutcome = "required"
+)
+
+// Valid indicates whether the value is a known member of the IndependenceOutcome enum.
+func (e IndependenceOutcome) Valid() bool {
+	switch e {
+	case IndependenceOutcomeMet:
+		return true
+	case IndependenceOutcomeNotRequired:
+		return true
+	case IndependenceOutcomeNotShown:
+		return true
+	case IndependenceOutcomeRequired:
 		return true
 	default:
 		return false
@@ -4408,6 +4507,9 @@ type AssistanceTierFacts struct {
 	Units *int32 `json:"units,omitempty"`
 }
 
+// AuthorityOutcome Whether they may clear; not_shown where what was told does not show it.
+type AuthorityOutcome string
+
 // AverageExposure An average of lead in the air over a shift, without regard to respirators, in ug/m3 or mg/m3.
 type AverageExposure = Measure
 
@@ -5128,6 +5230,60 @@ type ClearanceAnswer struct {
 	Verdicts []SampleVerdict `json:"verdicts"`
 }
 
+// ClearanceAuthorityAnswer Whether they may clear, and who may.
+type ClearanceAuthorityAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Independence Independence of whoever did the work: met; required, and not there; not_shown; or not_required by the law named.
+	Independence IndependenceOutcome `json:"independence"`
+
+	// Outcome Whether they may clear; not_shown where what was told does not show it.
+	Outcome AuthorityOutcome `json:"outcome"`
+
+	// WhoMay Who may clear this work, if certified.
+	WhoMay []Clearer `json:"who_may"`
+}
+
+// ClearanceAuthorityFacts Whoever is to clear. assisted: the housing is federally assisted. certified: their certificate holds on the day and in the place. Of a technician: supervised, by an inspector or risk assessor who signs the report; licensed, as a sampling technician; single_unit, it is single-family housing or a single unit; random_sampling, it is cleared by a random sample of units; sampling_approved, an inspector or risk assessor approved that and signs. What is absent is not known.
+type ClearanceAuthorityFacts struct {
+	// AsOf The local date of the clearance, whose law applies.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Assisted Yes, no, or not known. Not known always gets the protective answer.
+	Assisted *Tri `json:"assisted,omitempty"`
+
+	// Certified Yes, no, or not known. Not known always gets the protective answer.
+	Certified *Tri `json:"certified,omitempty"`
+
+	// Discipline What whoever clears is certified as. other: nothing that clears.
+	Discipline *ClearingDiscipline `json:"discipline,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Licensed Yes, no, or not known. Not known always gets the protective answer.
+	Licensed *Tri `json:"licensed,omitempty"`
+
+	// RandomSampling Yes, no, or not known. Not known always gets the protective answer.
+	RandomSampling *Tri `json:"random_sampling,omitempty"`
+
+	// Relation How whoever clears stands to whoever did the work: of another firm; qualified staff of the owner or agency whose other staff did it; of the firm that did it; the same person; or not known.
+	Relation *ClearerRelation `json:"relation,omitempty"`
+
+	// SamplingApproved Yes, no, or not known. Not known always gets the protective answer.
+	SamplingApproved *Tri `json:"sampling_approved,omitempty"`
+
+	// SingleUnit Yes, no, or not known. Not known always gets the protective answer.
+	SingleUnit *Tri `json:"single_unit,omitempty"`
+
+	// Supervised Yes, no, or not known. Not known always gets the protective answer.
+	Supervised *Tri `json:"supervised,omitempty"`
+
+	// Work The work that is cleared: a renovation under 40 CFR 745 subpart E, an abatement under subpart L, or other work; not known gets the fuller plan.
+	Work *SampledWork `json:"work,omitempty"`
+}
+
 // ClearanceCreate One lap of clearance: the visual inspection, the wipes and the verdict. What a caller sends to create one.
 type ClearanceCreate struct {
 	// CleanedAt When final cleaning was finished (UTC). Samples less than one hour later do not count (40 CFR 745.227(e)(8)(iv)).
@@ -5223,6 +5379,24 @@ type ClearanceList struct {
 
 // ClearanceOutcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
 type ClearanceOutcome string
+
+// Clearer A discipline that may clear, and on what condition.
+type Clearer struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Condition The condition; absent where there is none.
+	Condition *string `json:"condition,omitempty"`
+
+	// Discipline What whoever clears is certified as. other: nothing that clears.
+	Discipline *ClearingDiscipline `json:"discipline"`
+}
+
+// ClearerRelation How whoever clears stands to whoever did the work: of another firm; qualified staff of the owner or agency whose other staff did it; of the firm that did it; the same person; or not known.
+type ClearerRelation string
+
+// ClearingDiscipline What whoever clears is certified as. other: nothing that clears.
+type ClearingDiscipline string
 
 // ClothFace new_cloth: a cloth not used before. unused_face: folded so that an unused face is out. used_face: a face that was used before.
 type ClothFace string
@@ -7239,6 +7413,9 @@ type ImpossibleStep struct {
 	// Why Why; it is recorded.
 	Why string `json:"why"`
 }
+
+// IndependenceOutcome Independence of whoever did the work: met; required, and not there; not_shown; or not_required by the law named.
+type IndependenceOutcome string
 
 // InformationToGive Something given to somebody, and by when.
 type InformationToGive struct {
@@ -12949,6 +13126,9 @@ type CalculateCleaningVerificationJSONRequestBody = VerificationFacts
 // CalculateClearanceJSONRequestBody defines body for CalculateClearance for application/json ContentType.
 type CalculateClearanceJSONRequestBody = ClearanceFacts
 
+// CalculateClearanceAuthorityJSONRequestBody defines body for CalculateClearanceAuthority for application/json ContentType.
+type CalculateClearanceAuthorityJSONRequestBody = ClearanceAuthorityFacts
+
 // CalculateClearanceLimitsJSONRequestBody defines body for CalculateClearanceLimits for application/json ContentType.
 type CalculateClearanceLimitsJSONRequestBody = ClearanceLimitsFacts
 
@@ -13245,6 +13425,9 @@ type ServerInterface interface {
 	// CalculateClearance Do dust wipes pass clearance
 	// (POST /v1/calculations/clearance)
 	CalculateClearance(ctx echo.Context) error
+	// CalculateClearanceAuthority Who may clear a job
+	// (POST /v1/calculations/clearance-authority)
+	CalculateClearanceAuthority(ctx echo.Context) error
 	// CalculateClearanceLimits Which dust levels hold on a date
 	// (POST /v1/calculations/clearance-limits)
 	CalculateClearanceLimits(ctx echo.Context) error
@@ -14035,6 +14218,15 @@ func (w *ServerInterfaceWrapper) CalculateClearance(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateClearance(ctx)
+	return err
+}
+
+// CalculateClearanceAuthority converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateClearanceAuthority(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateClearanceAuthority(ctx)
 	return err
 }
 
@@ -18646,6 +18838,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/cleaning", wrapper.CalculateCleaning, options.OperationMiddlewares["CalculateCleaning"]...)
 	router.POST(options.BaseURL+"/v1/calculations/cleaning-verification", wrapper.CalculateCleaningVerification, options.OperationMiddlewares["CalculateCleaningVerification"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance", wrapper.CalculateClearance, options.OperationMiddlewares["CalculateClearance"]...)
+	router.POST(options.BaseURL+"/v1/calculations/clearance-authority", wrapper.CalculateClearanceAuthority, options.OperationMiddlewares["CalculateClearanceAuthority"]...)
 	router.POST(options.BaseURL+"/v1/calculations/clearance-limits", wrapper.CalculateClearanceLimits, options.OperationMiddlewares["CalculateClearanceLimits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/containment", wrapper.CalculateContainment, options.OperationMiddlewares["CalculateContainment"]...)
 	router.POST(options.BaseURL+"/v1/calculations/coverage", wrapper.CalculateCoverage, options.OperationMiddlewares["CalculateCoverage"]...)
@@ -19128,6 +19321,28 @@ type CalculateClearanceResponseObject interface {
 type CalculateClearance200JSONResponse ClearanceAnswer
 
 func (response CalculateClearance200JSONResponse) VisitCalculateClearanceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateClearanceAuthorityRequestObject struct {
+	Body *CalculateClearanceAuthorityJSONRequestBody
+}
+
+type CalculateClearanceAuthorityResponseObject interface {
+	VisitCalculateClearanceAuthorityResponse(w http.ResponseWriter) error
+}
+
+type CalculateClearanceAuthority200JSONResponse ClearanceAuthorityAnswer
+
+func (response CalculateClearanceAuthority200JSONResponse) VisitCalculateClearanceAuthorityResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -22434,6 +22649,9 @@ type StrictServerInterface interface {
 	// CalculateClearance Do dust wipes pass clearance
 	// (POST /v1/calculations/clearance)
 	CalculateClearance(ctx context.Context, request CalculateClearanceRequestObject) (CalculateClearanceResponseObject, error)
+	// CalculateClearanceAuthority Who may clear a job
+	// (POST /v1/calculations/clearance-authority)
+	CalculateClearanceAuthority(ctx context.Context, request CalculateClearanceAuthorityRequestObject) (CalculateClearanceAuthorityResponseObject, error)
 	// CalculateClearanceLimits Which dust levels hold on a date
 	// (POST /v1/calculations/clearance-limits)
 	CalculateClearanceLimits(ctx context.Context, request CalculateClearanceLimitsRequestObject) (CalculateClearanceLimitsResponseObject, error)
@@ -23470,6 +23688,52 @@ func (sh *strictHandler) CalculateClearance(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateClearanceResponseObject); ok {
 		return validResponse.VisitCalculateClearanceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateClearanceAuthority operation middleware
+func (sh *strictHandler) CalculateClearanceAuthority(ctx echo.Context) error {
+	var request CalculateClearanceAuthorityRequestObject
+
+	var body CalculateClearanceAuthorityJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateClearanceAuthority(ctx.Request().Context(), request.(CalculateClearanceAuthorityRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateClearanceAuthority")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateClearanceAuthorityResponseObject); ok {
+		return validResponse.VisitCalculateClearanceAuthorityResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -318,6 +318,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 	CalculateClearance(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateClearanceAuthorityWithBody Who may clear a job
+	//
+	// Whether somebody may examine and sample for clearance: by what they are certified as, the work, the housing, and how they stand to whoever did the work (40 CFR 745.85(c), 745.90(c), 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)). Whether a certificate holds is another question (certificate). What is not known does not show it. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/clearance-authority (the `CalculateClearanceAuthority` operationId).
+	CalculateClearanceAuthorityWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateClearanceAuthority Who may clear a job
+	//
+	// Whether somebody may examine and sample for clearance: by what they are certified as, the work, the housing, and how they stand to whoever did the work (40 CFR 745.85(c), 745.90(c), 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)). Whether a certificate holds is another question (certificate). What is not known does not show it. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/clearance-authority (the `CalculateClearanceAuthority` operationId).
+	CalculateClearanceAuthority(ctx context.Context, body CalculateClearanceAuthorityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateClearanceLimitsWithBody Which dust levels hold on a date
 	//
 	// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
@@ -2660,6 +2678,44 @@ func (c *Client) CalculateClearanceWithBody(ctx context.Context, contentType str
 // Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 func (c *Client) CalculateClearance(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateClearanceRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateClearanceAuthorityWithBody Who may clear a job
+//
+// Whether somebody may examine and sample for clearance: by what they are certified as, the work, the housing, and how they stand to whoever did the work (40 CFR 745.85(c), 745.90(c), 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)). Whether a certificate holds is another question (certificate). What is not known does not show it. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/clearance-authority (the `CalculateClearanceAuthority` operationId).
+func (c *Client) CalculateClearanceAuthorityWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateClearanceAuthorityRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateClearanceAuthority Who may clear a job
+//
+// Whether somebody may examine and sample for clearance: by what they are certified as, the work, the housing, and how they stand to whoever did the work (40 CFR 745.85(c), 745.90(c), 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)). Whether a certificate holds is another question (certificate). What is not known does not show it. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/clearance-authority (the `CalculateClearanceAuthority` operationId).
+func (c *Client) CalculateClearanceAuthority(ctx context.Context, body CalculateClearanceAuthorityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateClearanceAuthorityRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7553,6 +7609,46 @@ func NewCalculateClearanceRequestWithBody(server string, contentType string, bod
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/clearance")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateClearanceAuthorityRequest calls the generic CalculateClearanceAuthority builder with application/json body
+func NewCalculateClearanceAuthorityRequest(server string, body CalculateClearanceAuthorityJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateClearanceAuthorityRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateClearanceAuthorityRequestWithBody constructs an http.Request for the CalculateClearanceAuthority method, with any body, and a specified content type
+func NewCalculateClearanceAuthorityRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/clearance-authority")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -16665,6 +16761,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/clearance (the `CalculateClearance` operationId).
 	CalculateClearanceWithResponse(ctx context.Context, body CalculateClearanceJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateClearanceResult, error)
 
+	// CalculateClearanceAuthorityWithBodyWithResponse Who may clear a job
+	//
+	// Whether somebody may examine and sample for clearance: by what they are certified as, the work, the housing, and how they stand to whoever did the work (40 CFR 745.85(c), 745.90(c), 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)). Whether a certificate holds is another question (certificate). What is not known does not show it. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/clearance-authority (the `CalculateClearanceAuthority` operationId).
+	CalculateClearanceAuthorityWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateClearanceAuthorityResult, error)
+
+	// CalculateClearanceAuthorityWithResponse Who may clear a job
+	//
+	// Whether somebody may examine and sample for clearance: by what they are certified as, the work, the housing, and how they stand to whoever did the work (40 CFR 745.85(c), 745.90(c), 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)). Whether a certificate holds is another question (certificate). What is not known does not show it. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/clearance-authority (the `CalculateClearanceAuthority` operationId).
+	CalculateClearanceAuthorityWithResponse(ctx context.Context, body CalculateClearanceAuthorityJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateClearanceAuthorityResult, error)
+
 	// CalculateClearanceLimitsWithBodyWithResponse Which dust levels hold on a date
 	//
 	// The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
@@ -19253,6 +19367,47 @@ func (r CalculateClearanceResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateClearanceResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateClearanceAuthorityResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ClearanceAuthorityAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateClearanceAuthorityResult) GetJSON200() *ClearanceAuthorityAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateClearanceAuthorityResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateClearanceAuthorityResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateClearanceAuthorityResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateClearanceAuthorityResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -25288,6 +25443,36 @@ func (c *ClientWithResponses) CalculateClearanceWithResponse(ctx context.Context
 	return ParseCalculateClearanceResult(rsp)
 }
 
+// CalculateClearanceAuthorityWithBodyWithResponse Who may clear a job
+//
+// Whether somebody may examine and sample for clearance: by what they are certified as, the work, the housing, and how they stand to whoever did the work (40 CFR 745.85(c), 745.90(c), 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)). Whether a certificate holds is another question (certificate). What is not known does not show it. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/clearance-authority (the `CalculateClearanceAuthority` operationId).
+func (c *ClientWithResponses) CalculateClearanceAuthorityWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateClearanceAuthorityResult, error) {
+	rsp, err := c.CalculateClearanceAuthorityWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateClearanceAuthorityResult(rsp)
+}
+
+// CalculateClearanceAuthorityWithResponse Who may clear a job
+//
+// Whether somebody may examine and sample for clearance: by what they are certified as, the work, the housing, and how they stand to whoever did the work (40 CFR 745.85(c), 745.90(c), 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)). Whether a certificate holds is another question (certificate). What is not known does not show it. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/clearance-authority (the `CalculateClearanceAuthority` operationId).
+func (c *ClientWithResponses) CalculateClearanceAuthorityWithResponse(ctx context.Context, body CalculateClearanceAuthorityJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateClearanceAuthorityResult, error) {
+	rsp, err := c.CalculateClearanceAuthority(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateClearanceAuthorityResult(rsp)
+}
+
 // CalculateClearanceLimitsWithBodyWithResponse Which dust levels hold on a date
 //
 // The levels that wipes are held against at clearance on a local date of sampling, by surface, programme and place; what they were and are to be; and apart from them the levels of a hazard. Nothing is stored.
@@ -28960,6 +29145,32 @@ func ParseCalculateClearanceResult(rsp *http.Response) (*CalculateClearanceResul
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest ClearanceAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateClearanceAuthorityResult parses an HTTP response from a CalculateClearanceAuthorityWithResponse call
+func ParseCalculateClearanceAuthorityResult(rsp *http.Response) (*CalculateClearanceAuthorityResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateClearanceAuthorityResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ClearanceAuthorityAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -28,6 +28,28 @@ func UnitCountFacts(c api.UnitCountFacts) (clearance.CountFacts, error) {
 	return f, faults.Err()
 }
 
+// ClearanceAuthorityFacts reads what is known of whoever is to clear.
+func ClearanceAuthorityFacts(a api.ClearanceAuthorityFacts) clearance.AuthorityFacts {
+	f := clearance.AuthorityFacts{AsOf: Day(a.AsOf), Jurisdictions: list(a.Jurisdictions), Work: sampledWork(a.Work), Assisted: Tri(a.Assisted),
+		Certified: Tri(a.Certified), Supervised: Tri(a.Supervised), Licensed: Tri(a.Licensed), SingleUnit: Tri(a.SingleUnit),
+		Random: Tri(a.RandomSampling), Approved: Tri(a.SamplingApproved)}
+	if a.Discipline != nil && *a.Discipline != api.ClearingDisciplineUnknown {
+		f.Discipline = string(*a.Discipline)
+	}
+	if a.Relation != nil && *a.Relation != api.ClearerRelationUnknown {
+		f.Relation = clearance.Relation(*a.Relation)
+	}
+	return f
+}
+
+// sampledWork reads the work that is cleared; unknown and absent are not known.
+func sampledWork(w *api.SampledWork) clearance.Work {
+	if w == nil || *w == api.SampledWorkUnknown {
+		return ""
+	}
+	return clearance.Work(*w)
+}
+
 // DrawFacts reads what is drawn from.
 func DrawFacts(d api.DrawFacts) clearance.DrawFacts {
 	f := clearance.DrawFacts{AsOf: Day(d.AsOf), Seed: d.Seed}
@@ -45,10 +67,7 @@ func ClearanceLimitsFacts(l api.ClearanceLimitsFacts) clearance.LevelFacts {
 // SamplingPlanFacts reads the facts of the question where to take dust wipes. What is absent is not known.
 func SamplingPlanFacts(p api.SamplingPlanFacts) (clearance.PlanFacts, error) {
 	f := clearance.PlanFacts{AsOf: Day(p.AsOf), Jurisdictions: list(p.Jurisdictions), Programmes: []string{programme(p.Programme)},
-		Extent: clearance.Extent(p.Extent), Contained: Tri(p.Contained), WindowsCovered: Tri(p.WindowsCovered), OpeningsSealed: Tri(p.OpeningsSealed)}
-	if p.Work != nil && *p.Work != api.SampledWorkUnknown {
-		f.Work = clearance.Work(*p.Work)
-	}
+		Work: sampledWork(p.Work), Extent: clearance.Extent(p.Extent), Contained: Tri(p.Contained), WindowsCovered: Tri(p.WindowsCovered), OpeningsSealed: Tri(p.OpeningsSealed)}
 	if p.Seed != nil {
 		f.Seed = *p.Seed
 	}

@@ -27,6 +27,15 @@ func clearanceOf(r *trade.Rules, b api.ClearanceFacts) (any, error) {
 	return form.Judged(b.Samples, verdict, verdict.Determination(facts, limits, r.Law.RuleSet())), nil
 }
 
+// CalculateClearanceAuthority answers who may clear.
+func (s *Server) CalculateClearanceAuthority(ctx context.Context, _ api.CalculateClearanceAuthorityRequestObject) (api.CalculateClearanceAuthorityResponseObject, error) {
+	return s.calculate(ctx, "clearance-authority")
+}
+
+func clearanceAuthority(r *trade.Rules, b api.ClearanceAuthorityFacts) (any, error) {
+	return r.Clearances.Authorities.Judge(form.ClearanceAuthorityFacts(b))
+}
+
 // CalculateClearanceLimits answers which dust levels hold on a date.
 func (s *Server) CalculateClearanceLimits(ctx context.Context, _ api.CalculateClearanceLimitsRequestObject) (api.CalculateClearanceLimitsResponseObject, error) {
 	return s.calculate(ctx, "clearance-limits")

@@ -38,6 +38,7 @@ var calculations = map[string]calculation{
 	"cleaning":               answering(cleaning),
 	"cleaning-verification":  answering(cleaningVerification),
 	"clearance":              answering(clearanceOf),
+	"clearance-authority":    answering(clearanceAuthority),
 	"clearance-limits":       answering(clearanceLimits),
 	"containment":            answering(containment),
 	"coverage":               answering(coverage),

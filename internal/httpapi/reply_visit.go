@@ -15,7 +15,10 @@ func (r reply) VisitCalculateCleaningResponse(w http.ResponseWriter) error      
 func (r reply) VisitCalculateCleaningVerificationResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
-func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error       { return r.write(w) }
+func (r reply) VisitCalculateClearanceResponse(w http.ResponseWriter) error { return r.write(w) }
+func (r reply) VisitCalculateClearanceAuthorityResponse(w http.ResponseWriter) error {
+	return r.write(w)
+}
 func (r reply) VisitCalculateClearanceLimitsResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateContainmentResponse(w http.ResponseWriter) error     { return r.write(w) }
 func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error        { return r.write(w) }

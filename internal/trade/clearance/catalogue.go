@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of clearance, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(drawRules(), levelRules(), countRules(), planRules())
+	return slices.Concat(authorityRules(), drawRules(), levelRules(), countRules(), planRules())
 }
 
 func countRules() []law.Rule {
@@ -46,6 +46,30 @@ func levelRules() []law.Rule {
 		{Name: "levels_called", Title: "Clearance levels, called action levels since 2025", Calculation: question, Citation: law.Cite("40 CFR 745.61(d)", law.Text),
 			Text: "The levels of clearance were called clearance levels, and are called dust-lead action levels since the day on which the words changed.", Inputs: []string{"sampled_on"},
 			Parameters: []string{"action_level_named"}, Reasons: []string{"called"}},
+	}
+}
+
+func authorityRules() []law.Rule {
+	const question = "clearance-authority"
+	return []law.Rule{
+		{Name: "who_clears", Title: "Inspectors and risk assessors clear any work", Calculation: question, Citation: law.Cite("40 CFR 745.85(c), 745.90(a)(3) and 745.227(e)(8)", law.Text),
+			Text:   "Certified inspectors and risk assessors clear any work, and need no more training to sample dust after a renovation.",
+			Inputs: []string{"discipline"}, Reasons: []string{"inspector_or_assessor", "discipline_clears_nothing"}},
+		{Name: "technician_by_work", Title: "A technician clears renovations, and no abatement", Calculation: question, Citation: law.Cite("40 CFR 745.85(c), 745.90(c) and 745.227(e)(8)", law.Text),
+			Text:   "A certified dust sampling technician may take the samples by which a renovation is cleared instead of verified. An abatement is cleared by an inspector or risk assessor.",
+			Inputs: []string{"discipline", "work"}, Parameters: []string{"technician_clears_renovation", "technician_clears_abatement"},
+			Reasons: []string{"technician_after_renovation", "technician_after_renovation_barred", "technician_after_abatement"}},
+		{Name: "technician_in_assisted_housing", Title: "A technician in assisted housing", Calculation: question, Citation: clearsAssisted,
+			Text:       "In assisted housing a technician clears under an inspector or risk assessor who signs the report; or, licensed, single-family housing and single units, and by no random sample unless one of those approved it and signs.",
+			Inputs:     []string{"assisted", "supervised", "licensed", "single_unit", "random_sampling", "sampling_approved"},
+			Parameters: []string{"licensed_technician_clears_assisted", "supervised_technician_clears_assisted", "licensed_technician_random_sampling"},
+			Reasons:    []string{"technician_supervised", "technician_licensed"}},
+		{Name: "certified_to_clear", Title: "Certified on the day and in the place", Calculation: question, Citation: certifiedToDo,
+			Text: "Whoever clears is certified for it on that day and in that place.", Inputs: []string{"certified"}, Reasons: []string{"not_certified"}},
+		{Name: "clearance_independence", Title: "By another than did the work", Calculation: question, Citation: independent,
+			Text:   "In assisted housing clearance is by somebody independent of whoever did the work, unless the owner's own qualified staff clears; nobody clears their own work. Elsewhere federal law asks for none, and a place's own rules may.",
+			Inputs: []string{"relation", "assisted"}, Parameters: []string{"clearance_by_another_firm", "clearance_by_own_staff", "clearance_never_own_work"},
+			Reasons: []string{"independent", "own_staff_clears", "own_staff_barred", "same_firm", "same_person", "independence_not_asked"}},
 	}
 }
 

@@ -55,8 +55,9 @@ func (l *Limits) level(s Surface) Level {
 
 // Rules reads the limits out of the book of law, and answers the questions around them.
 type Rules struct {
-	Counts Counts
-	Plans  Plans
+	Counts      Counts
+	Plans       Plans
+	Authorities Authorities
 
 	book                            *law.Book
 	floor, sill, trough, porchFloor law.Handle
@@ -83,6 +84,9 @@ func NewRules(book *law.Book) (*Rules, error) {
 	}
 	var err error
 	if r.Counts, err = NewCounts(book); err != nil {
+		return nil, err
+	}
+	if r.Authorities, err = newAuthorities(book); err != nil {
 		return nil, err
 	}
 	r.Plans, err = newPlans(r)
