@@ -28,8 +28,8 @@ type Task struct {
 
 // Amount is how much of something a step takes.
 type Amount struct {
-	Of     string `json:"of"`
-	Amount Shown  `json:"amount"`
+	Of     string        `json:"of"`
+	Amount measure.Shown `json:"amount"`
 }
 
 // CleaningAnswer is the order of cleaning.
@@ -70,7 +70,7 @@ func (r Rules) Clean(f CleaningFacts) (CleaningAnswer, error) {
 		}
 	}
 	c.explain(&a.Determination)
-	return a, c.n.err
+	return a, c.n.err()
 }
 
 type cleaning struct {
@@ -161,7 +161,7 @@ func cleanedIn(room WorkRoom, reach measure.Number) Ft {
 	if room.Enough.Known {
 		reach = reach.Max(room.Enough.N)
 	}
-	area := Feet(measure.Number{})
+	area := Ft{Known: len(room.Surfaces) > 0}
 	for _, s := range room.Surfaces {
 		sheet, _ := sheetOf(s, reach)
 		area = plus(area, sheet.area)
@@ -178,11 +178,11 @@ func (c cleaning) water() []Amount {
 	if each < 1 {
 		return []Amount{}
 	}
-	return []Amount{{Of: "fresh wash and rinse water", Amount: Shown{Value: fmt.Sprint((rooms + each - 1) / each), Unit: "1", Computed: true}}}
+	return []Amount{{Of: "fresh wash and rinse water", Amount: measure.Shown{Value: fmt.Sprint((rooms + each - 1) / each), Unit: "1", Computed: true}}}
 }
 
 func (c cleaning) buckets() []Amount {
-	return append([]Amount{{Of: "buckets", Amount: Shown{Value: c.n.value("cleaning_buckets").Value, Unit: "1", Computed: true}}}, c.water()...)
+	return append([]Amount{{Of: "buckets", Amount: measure.Shown{Value: c.n.value("cleaning_buckets").Value, Unit: "1", Computed: true}}}, c.water()...)
 }
 
 func (c cleaning) explain(d *law.Determination) {

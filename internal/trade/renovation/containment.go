@@ -30,19 +30,19 @@ const (
 
 // Sheet is a piece of plastic by its geometry.
 type Sheet struct {
-	For    string `json:"for"`
-	Length *Shown `json:"length,omitempty"`
-	Width  *Shown `json:"width,omitempty"`
-	Area   *Shown `json:"area,omitempty"`
+	For    string         `json:"for"`
+	Length *measure.Shown `json:"length,omitempty"`
+	Width  *measure.Shown `json:"width,omitempty"`
+	Area   *measure.Shown `json:"area,omitempty"`
 	area   Ft
 }
 
 // VerticalBarrier is a vertical barrier, its length along the floor or ground, and its height.
 type VerticalBarrier struct {
-	Required bool   `json:"required"`
-	Length   *Shown `json:"length,omitempty"`
-	Height   *Shown `json:"height,omitempty"`
-	Area     *Shown `json:"area,omitempty"`
+	Required bool           `json:"required"`
+	Length   *measure.Shown `json:"length,omitempty"`
+	Height   *measure.Shown `json:"height,omitempty"`
+	Area     *measure.Shown `json:"area,omitempty"`
 	area     Ft
 }
 
@@ -56,7 +56,7 @@ type ToClose struct {
 // Contained is the containment of one room, or of one stretch of the exterior.
 type Contained struct {
 	Name     string           `json:"name"`
-	Reach    *Shown           `json:"reach"` // how far plastic goes beyond the surfaces
+	Reach    *measure.Shown   `json:"reach"` // how far plastic goes beyond the surfaces
 	Sheets   []Sheet          `json:"sheets"`
 	Barrier  *VerticalBarrier `json:"barrier,omitempty"`
 	Openings []ToClose        `json:"openings"`
@@ -65,11 +65,11 @@ type Contained struct {
 
 // Plastic is how much plastic it takes, by geometry: overlaps, cuttings and what is wrapped around objects are not in it.
 type Plastic struct {
-	Floor    *Shown `json:"floor"`
-	Ground   *Shown `json:"ground"`
-	Vertical *Shown `json:"vertical"`
-	ToBuy    *Shown `json:"to_buy"`   // with the layers of dusty work
-	Complete bool   `json:"complete"` // false where a measure is missing, so that it takes more
+	Floor    *measure.Shown `json:"floor"`
+	Ground   *measure.Shown `json:"ground"`
+	Vertical *measure.Shown `json:"vertical"`
+	ToBuy    *measure.Shown `json:"to_buy"`   // with the layers of dusty work
+	Complete bool           `json:"complete"` // false where a measure is missing, so that it takes more
 }
 
 // ContainmentStep is one thing to do; one that cannot be done is excused, and why is recorded.
@@ -111,7 +111,7 @@ func (r Rules) Contain(f ContainmentFacts) (ContainmentAnswer, error) {
 	c.steps(&a)
 	c.explain(&a)
 	law.Otherwise(&a.Determination, f, c.alternatives(), func(f ContainmentFacts) string { return containing{ContainmentFacts: f, n: c.n}.outcome() })
-	return a, c.n.err
+	return a, c.n.err()
 }
 
 type containing struct {
@@ -157,8 +157,8 @@ func (c containing) reach(parameter string, enough Ft, b *Barrier) measure.Numbe
 // room covers the floor of a room: beyond each surface by the reach, at most the whole floor.
 func (c containing) room(room WorkRoom) Contained {
 	reach := c.reach("containment_floor_distance", room.Enough, room.Barrier)
-	k := Contained{Name: room.Name, Reach: shown(reach, measure.Foot), Sheets: []Sheet{}, Openings: []ToClose{}, area: Feet(measure.Number{})}
-	around := Ft{Known: true}
+	k := Contained{Name: room.Name, Reach: shown(reach, measure.Foot), Sheets: []Sheet{}, Openings: []ToClose{}, area: Ft{Known: len(room.Surfaces) > 0}}
+	around := k.area
 	for _, s := range room.Surfaces {
 		sheet, edge := sheetOf(s, reach)
 		k.Sheets = append(k.Sheets, sheet)
@@ -252,7 +252,7 @@ func (b *VerticalBarrier) needs() Ft {
 	return b.area
 }
 
-func (f Ft) shown(u measure.Unit) *Shown {
+func (f Ft) shown(u measure.Unit) *measure.Shown {
 	if !f.Known {
 		return nil
 	}

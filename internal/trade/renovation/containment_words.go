@@ -149,6 +149,7 @@ func (c containing) miss(d *law.Determination) {
 	}
 	for _, room := range c.Rooms {
 		whole := room.Length.Known && room.Width.Known
+		size = size || !whole && len(room.Surfaces) == 0
 		for _, s := range room.Surfaces {
 			size = size || !whole && (!s.Length.Known || !s.AlongWall && !s.Width.Known)
 		}

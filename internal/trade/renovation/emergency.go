@@ -98,7 +98,7 @@ func (r Rules) Emergency(f EmergencyFacts) (EmergencyAnswer, error) {
 	f.record(&a)
 	f.explain(&a)
 	law.Otherwise(&a.Determination, f, f.alternatives(), EmergencyFacts.outcome)
-	return a, n.err
+	return a, n.err()
 }
 
 // outcome takes the more protective of two: what a restricted fact makes an emergency lifts the notice only, sudden or not.

@@ -79,7 +79,7 @@ func (r Rules) Protect(f ProtectionFacts) (ProtectionAnswer, error) {
 	q.steps(&a)
 	q.explain(&a)
 	law.Otherwise(&a.Determination, f, q.alternatives(), func(f ProtectionFacts) string { return protecting{f, n}.outcome() })
-	return a, n.err
+	return a, n.err()
 }
 
 type protecting struct {

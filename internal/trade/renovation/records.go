@@ -99,7 +99,7 @@ func (r Rules) Records(f RecordFacts) (RecordAnswer, error) {
 		k.disclosure()
 	}
 	k.conclude()
-	return k.a, k.n.err
+	return k.a, k.n.err()
 }
 
 func (f RecordFacts) check() error {

@@ -115,11 +115,11 @@ type PartState struct {
 
 // ItemState is where a surface stands.
 type ItemState struct {
-	Name        string      `json:"name"`
-	Surface     Wiped       `json:"surface"`
-	Sections    int         `json:"sections"`               // 0 where it is not wiped
-	SectionArea *Shown      `json:"section_area,omitempty"` // of equal sections
-	Parts       []PartState `json:"parts"`
+	Name        string         `json:"name"`
+	Surface     Wiped          `json:"surface"`
+	Sections    int            `json:"sections"`               // 0 where it is not wiped
+	SectionArea *measure.Shown `json:"section_area,omitempty"` // of equal sections
+	Parts       []PartState    `json:"parts"`
 }
 
 // Cloths are how many cloths a verification takes, and how many it has taken.
@@ -178,8 +178,8 @@ func (r Rules) Verify(f VerificationFacts) (VerificationAnswer, error) {
 	n := r.numbers("/on", f.On)
 	v := verifying{facts: f, n: n, limit: n.value("verification_section_area").Number(), wets: n.value("verification_wet_wipes").Int(), wait: n.value("verification_wait"),
 		answer: VerificationAnswer{Items: []ItemState{}, Odd: []OddEvent{}, Determination: law.NewDetermination("cleaning_verification", f.On, r.RuleSet())}}
-	if n.err != nil {
-		return v.answer, n.err
+	if n.err() != nil {
+		return v.answer, n.err()
 	}
 	if err := v.divide(); err != nil {
 		return v.answer, err
@@ -188,7 +188,7 @@ func (r Rules) Verify(f VerificationFacts) (VerificationAnswer, error) {
 		return v.answer, err
 	}
 	v.conclude()
-	return v.answer, n.err
+	return v.answer, n.err()
 }
 
 type verifying struct {
