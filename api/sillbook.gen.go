@@ -2452,6 +2452,66 @@ func (e PlanOutcome) Valid() bool {
 	}
 }
 
+// Defines values for PlanPhase.
+const (
+	PlanPhaseAfterwards    PlanPhase = "afterwards"
+	PlanPhaseChecking      PlanPhase = "checking"
+	PlanPhaseContainment   PlanPhase = "containment"
+	PlanPhaseEachDay       PlanPhase = "each_day"
+	PlanPhaseFinalCleaning PlanPhase = "final_cleaning"
+	PlanPhaseLeaving       PlanPhase = "leaving"
+	PlanPhaseMethods       PlanPhase = "methods"
+	PlanPhaseNotices       PlanPhase = "notices"
+	PlanPhaseOccupants     PlanPhase = "occupants"
+	PlanPhasePapers        PlanPhase = "papers"
+	PlanPhasePeople        PlanPhase = "people"
+	PlanPhaseScope         PlanPhase = "scope"
+	PlanPhaseSigns         PlanPhase = "signs"
+	PlanPhaseVentilation   PlanPhase = "ventilation"
+	PlanPhaseWaste         PlanPhase = "waste"
+	PlanPhaseWorkers       PlanPhase = "workers"
+)
+
+// Valid indicates whether the value is a known member of the PlanPhase enum.
+func (e PlanPhase) Valid() bool {
+	switch e {
+	case PlanPhaseAfterwards:
+		return true
+	case PlanPhaseChecking:
+		return true
+	case PlanPhaseContainment:
+		return true
+	case PlanPhaseEachDay:
+		return true
+	case PlanPhaseFinalCleaning:
+		return true
+	case PlanPhaseLeaving:
+		return true
+	case PlanPhaseMethods:
+		return true
+	case PlanPhaseNotices:
+		return true
+	case PlanPhaseOccupants:
+		return true
+	case PlanPhasePapers:
+		return true
+	case PlanPhasePeople:
+		return true
+	case PlanPhaseScope:
+		return true
+	case PlanPhaseSigns:
+		return true
+	case PlanPhaseVentilation:
+		return true
+	case PlanPhaseWaste:
+		return true
+	case PlanPhaseWorkers:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for PracticeStance.
 const (
 	PracticeStanceAllowed    PracticeStance = "allowed"
@@ -7435,6 +7495,75 @@ type InformationToGive struct {
 // ItemOutcome What became of one item of a batch. created: recorded. unchanged: on record already with the same content. refused: see problem.
 type ItemOutcome string
 
+// JobPlanAnswer A job's plan.
+type JobPlanAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// HousingRule What the de minimis test of 24 CFR 35.1350(d) says beside it. not_asked: the home is not assisted, or its rule does not apply to the work. de_minimis: not more than it. applies: more, so safe work practices and clearance. if_assisted: more, and whether the home is assisted is not known.
+	HousingRule HousingRuleOutcome `json:"housing_rule"`
+
+	// Outcome What a piece of work is. As RepairOutcome; abatement: it is designed to eliminate lead hazards for good, or ordered, and falls under 40 CFR 745 subpart L instead of the renovation rule.
+	Outcome WorkOutcome `json:"outcome"`
+
+	// Steps The steps, in order.
+	Steps []PlanStep `json:"steps"`
+}
+
+// JobPlanFacts All that is known of a job beforehand. isolated: sheeting isolates clean rooms from the work area. What is absent is unknown, and leaves no step out.
+type JobPlanFacts struct {
+	// Abatement Abatement, not renovation; false when absent.
+	Abatement *bool `json:"abatement,omitempty"`
+
+	// BlocksEgress Yes, no, or not known. Not known always gets the protective answer.
+	BlocksEgress *Tri `json:"blocks_egress,omitempty"`
+
+	// ClearanceInstead The contract or another law asks for dust clearance instead of cleaning verification; false when absent.
+	ClearanceInstead *bool `json:"clearance_instead,omitempty"`
+
+	// DoneBy Who does the work, in relation to the home. Rent is compensation: a landlord's own work in a rented home is done for compensation; a property manager acts for the landlord and counts as one; unknown counts as compensation (40 CFR 745.82(a)).
+	DoneBy *DoneBy `json:"done_by,omitempty"`
+
+	// DustyWork The work makes much dust; false when absent.
+	DustyWork *bool `json:"dusty_work,omitempty"`
+
+	// Emergency An emergency renovation; false when absent.
+	Emergency *bool `json:"emergency,omitempty"`
+
+	// End Local date it ends; null when not known.
+	End *openapi_types.Date `json:"end,omitempty"`
+
+	// Exterior The stretches of the exterior worked on, with their measures.
+	Exterior *[]ExteriorRun `json:"exterior,omitempty"`
+
+	// FinalInvoiceOn Local date of the final invoice; null when not known.
+	FinalInvoiceOn *openapi_types.Date `json:"final_invoice_on,omitempty"`
+
+	// Home The home of a job. covered: it is target housing or a child-occupied facility. rented, assisted: as of applicability. owner_there: the owner lives there, or runs the facility.
+	Home PlanHome `json:"home"`
+
+	// Impossible Steps of containment that cannot be done.
+	Impossible *[]ImpossibleStep `json:"impossible,omitempty"`
+
+	// Isolated Yes, no, or not known. Not known always gets the protective answer.
+	Isolated *Tri `json:"isolated,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Occupants What is known of the occupants and arranged for them; each as in the facts of occupant protection.
+	Occupants *PlanOccupants `json:"occupants,omitempty"`
+
+	// Rooms The rooms worked in, with their measures.
+	Rooms *[]WorkRoom `json:"rooms,omitempty"`
+
+	// Start Local date work begins.
+	Start openapi_types.Date `json:"start"`
+
+	// Work The pieces of work.
+	Work []PlanWork `json:"work"`
+}
+
 // Key A key: who may call, and what for.
 type Key struct {
 	// CreatedAt When the book recorded the first version (UTC).
@@ -9157,8 +9286,107 @@ type PlanAmount struct {
 	Of string `json:"of"`
 }
 
+// PlanHome The home of a job. covered: it is target housing or a child-occupied facility. rented, assisted: as of applicability. owner_there: the owner lives there, or runs the facility.
+type PlanHome struct {
+	// Assisted Yes, no, or not known. Not known always gets the protective answer.
+	Assisted *Tri `json:"assisted,omitempty"`
+
+	// Covered Yes, no, or not known. Not known always gets the protective answer.
+	Covered *Tri `json:"covered,omitempty"`
+
+	// Kind What the unit is: a dwelling, a common area of a building, or a child-occupied facility (40 CFR 745.83).
+	Kind UnitKind `json:"kind"`
+
+	// OwnerThere Yes, no, or not known. Not known always gets the protective answer.
+	OwnerThere *Tri `json:"owner_there,omitempty"`
+
+	// Rented Yes, no, or not known. Not known always gets the protective answer.
+	Rented *Tri `json:"rented,omitempty"`
+}
+
+// PlanOccupants What is known of the occupants and arranged for them; each as in the facts of occupant protection.
+type PlanOccupants struct {
+	// AccessToBathroom Yes, no, or not known. Not known always gets the protective answer.
+	AccessToBathroom *Tri `json:"access_to_bathroom,omitempty"`
+
+	// AccessToKitchen Yes, no, or not known. Not known always gets the protective answer.
+	AccessToKitchen *Tri `json:"access_to_kitchen,omitempty"`
+
+	// AccessToSleepingAreas Yes, no, or not known. Not known always gets the protective answer.
+	AccessToSleepingAreas *Tri `json:"access_to_sleeping_areas,omitempty"`
+
+	// CleanedDaily Yes, no, or not known. Not known always gets the protective answer.
+	CleanedDaily *Tri `json:"cleaned_daily,omitempty"`
+
+	// Contained Yes, no, or not known. Not known always gets the protective answer.
+	Contained *Tri `json:"contained,omitempty"`
+
+	// Occupied Yes, no, or not known. Not known always gets the protective answer.
+	Occupied *Tri `json:"occupied,omitempty"`
+
+	// OnePeriodHours Length of the one period of daytime hours in which the interior work is completed, in h or min. Null when it is not completed in one, or that is not known.
+	OnePeriodHours *WorkingTime `json:"one_period_hours,omitempty"`
+
+	// OpeningsSealed Yes, no, or not known. Not known always gets the protective answer.
+	OpeningsSealed *Tri `json:"openings_sealed,omitempty"`
+
+	// OtherHazard Yes, no, or not known. Not known always gets the protective answer.
+	OtherHazard *Tri `json:"other_hazard,omitempty"`
+
+	// ProtectedOccupants Yes, no, or not known. Not known always gets the protective answer.
+	ProtectedOccupants *Tri `json:"protected_occupants,omitempty"`
+
+	// RestrictedOccupant A restricted fact asks for more protection. The plan is the same as for protected occupants who are not known, and never says why.
+	RestrictedOccupant *bool `json:"restricted_occupant,omitempty"`
+
+	// SafeEntry Yes, no, or not known. Not known always gets the protective answer.
+	SafeEntry *Tri `json:"safe_entry,omitempty"`
+}
+
 // PlanOutcome Wipes are taken, or clearance is visual only.
 type PlanOutcome string
+
+// PlanPhase Where in a job a step belongs; the phases are in order.
+type PlanPhase string
+
+// PlanStep One step of a plan.
+type PlanStep struct {
+	// Amounts How much it takes, where the facts say.
+	Amounts []PlanAmount `json:"amounts"`
+
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Stable, snake_case.
+	Code string `json:"code"`
+
+	// Details Place by place, way by way, or condition by condition.
+	Details []string `json:"details"`
+
+	// Excused It cannot be done, as told.
+	Excused bool `json:"excused"`
+
+	// From First day on which it counts.
+	From *openapi_types.Date `json:"from,omitempty"`
+
+	// Meets The requirement it belongs to, as must_happen_first of applicability names it; absent where it belongs to none.
+	Meets *string `json:"meets,omitempty"`
+
+	// Phase Where in a job a step belongs; the phases are in order.
+	Phase PlanPhase `json:"phase"`
+
+	// Record What is recorded of a step that is excused.
+	Record *string `json:"record,omitempty"`
+
+	// Text What to do.
+	Text string `json:"text"`
+
+	// To Last day on which it counts.
+	To *openapi_types.Date `json:"to,omitempty"`
+
+	// Why Why.
+	Why string `json:"why"`
+}
 
 // PlanTask One step: what to do, why, and how much of what.
 type PlanTask struct {
@@ -9176,6 +9404,45 @@ type PlanTask struct {
 
 	// Why Why.
 	Why string `json:"why"`
+}
+
+// PlanWork One piece of work of a job, at a place.
+type PlanWork struct {
+	// Area Painted area disturbed, in ft2, in2, cm2 or m2; the whole area of a component that is removed (40 CFR 745.83). Null when not known, which counts as more than minor.
+	Area *PaintedArea `json:"area,omitempty"`
+
+	// Component What is worked on.
+	Component *string `json:"component,omitempty"`
+
+	// Exterior It is outdoors; false when absent.
+	Exterior *bool `json:"exterior,omitempty"`
+
+	// HeatGunTemperature Highest temperature that the heat gun runs at, in degF or degC; null when not known, which counts as too hot.
+	HeatGunTemperature *HeatGunTemperature `json:"heat_gun_temperature,omitempty"`
+
+	// LeadFree Yes, no, or not known. Not known always gets the protective answer.
+	LeadFree *Tri `json:"lead_free,omitempty"`
+
+	// Method How the paint is disturbed. See 40 CFR 745.85(a)(3) and 24 CFR 35.140 for the prohibited and restricted ones.
+	Method Method `json:"method"`
+
+	// OtherJobs Other jobs in the same room, or on the same exterior.
+	OtherJobs *[]OtherJob `json:"other_jobs,omitempty"`
+
+	// PaintDisturbed Yes, no, or not known. Not known always gets the protective answer.
+	PaintDisturbed *Tri `json:"paint_disturbed,omitempty"`
+
+	// PaintedSurfaceDemolished A painted surface is demolished.
+	PaintedSurfaceDemolished *bool `json:"painted_surface_demolished,omitempty"`
+
+	// Place The room, or the stretch of the exterior, as rooms and exterior name it.
+	Place string `json:"place"`
+
+	// Share Share of the component's painted surface that is disturbed, in %. Asked of small components in assisted homes (24 CFR 35.1350(d)).
+	Share *ComponentShare `json:"share,omitempty"`
+
+	// WindowReplaced A window is replaced.
+	WindowReplaced *bool `json:"window_replaced,omitempty"`
 }
 
 // PlannedWipe One wipe to take.
@@ -11853,6 +12120,9 @@ type WorkRoom struct {
 	// Carpeted Yes, no, or not known. Not known always gets the protective answer.
 	Carpeted *Tri `json:"carpeted,omitempty"`
 
+	// CounterTops Counter tops in the work area, each its area; read by the plan of a job.
+	CounterTops *[]*SurfaceArea `json:"counter_tops,omitempty"`
+
 	// EnoughDistance A length or distance in ft, in, m or cm. Null when not known.
 	EnoughDistance *WorkLength `json:"enough_distance,omitempty"`
 
@@ -11867,6 +12137,9 @@ type WorkRoom struct {
 
 	// Openings The openings of the work area.
 	Openings *[]RoomOpening `json:"openings,omitempty"`
+
+	// Sills Window sills in the work area; read by the plan of a job.
+	Sills *int32 `json:"sills,omitempty"`
 
 	// SlipperyFloor Plastic makes the floor too slippery to work on; false when absent.
 	SlipperyFloor *bool `json:"slippery_floor,omitempty"`
@@ -13162,6 +13435,9 @@ type CalculateHazardsJSONRequestBody = HazardsFacts
 // CalculateHousingRuleExemptionJSONRequestBody defines body for CalculateHousingRuleExemption for application/json ContentType.
 type CalculateHousingRuleExemptionJSONRequestBody = HousingRuleExemptionFacts
 
+// CalculateJobPlanJSONRequestBody defines body for CalculateJobPlan for application/json ContentType.
+type CalculateJobPlanJSONRequestBody = JobPlanFacts
+
 // CalculateLeadFreeComponentsJSONRequestBody defines body for CalculateLeadFreeComponents for application/json ContentType.
 type CalculateLeadFreeComponentsJSONRequestBody = LeadFreeComponentsFacts
 
@@ -13461,6 +13737,9 @@ type ServerInterface interface {
 	// CalculateHousingRuleExemption Does the housing rule leave a home out
 	// (POST /v1/calculations/housing-rule-exemption)
 	CalculateHousingRuleExemption(ctx echo.Context) error
+	// CalculateJobPlan What must a job do, step by step
+	// (POST /v1/calculations/job-plan)
+	CalculateJobPlan(ctx echo.Context) error
 	// CalculateLeadFreeComponents Which components are free of lead-based paint
 	// (POST /v1/calculations/lead-free-components)
 	CalculateLeadFreeComponents(ctx echo.Context) error
@@ -14326,6 +14605,15 @@ func (w *ServerInterfaceWrapper) CalculateHousingRuleExemption(ctx echo.Context)
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateHousingRuleExemption(ctx)
+	return err
+}
+
+// CalculateJobPlan converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateJobPlan(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateJobPlan(ctx)
 	return err
 }
 
@@ -18850,6 +19138,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
 	router.POST(options.BaseURL+"/v1/calculations/hazards", wrapper.CalculateHazards, options.OperationMiddlewares["CalculateHazards"]...)
 	router.POST(options.BaseURL+"/v1/calculations/housing-rule-exemption", wrapper.CalculateHousingRuleExemption, options.OperationMiddlewares["CalculateHousingRuleExemption"]...)
+	router.POST(options.BaseURL+"/v1/calculations/job-plan", wrapper.CalculateJobPlan, options.OperationMiddlewares["CalculateJobPlan"]...)
 	router.POST(options.BaseURL+"/v1/calculations/lead-free-components", wrapper.CalculateLeadFreeComponents, options.OperationMiddlewares["CalculateLeadFreeComponents"]...)
 	router.POST(options.BaseURL+"/v1/calculations/local-requirements", wrapper.CalculateLocalRequirements, options.OperationMiddlewares["CalculateLocalRequirements"]...)
 	router.POST(options.BaseURL+"/v1/calculations/notice-window", wrapper.CalculateNoticeWindow, options.OperationMiddlewares["CalculateNoticeWindow"]...)
@@ -19585,6 +19874,28 @@ type CalculateHousingRuleExemptionResponseObject interface {
 type CalculateHousingRuleExemption200JSONResponse HousingRuleExemptionAnswer
 
 func (response CalculateHousingRuleExemption200JSONResponse) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateJobPlanRequestObject struct {
+	Body *CalculateJobPlanJSONRequestBody
+}
+
+type CalculateJobPlanResponseObject interface {
+	VisitCalculateJobPlanResponse(w http.ResponseWriter) error
+}
+
+type CalculateJobPlan200JSONResponse JobPlanAnswer
+
+func (response CalculateJobPlan200JSONResponse) VisitCalculateJobPlanResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -22685,6 +22996,9 @@ type StrictServerInterface interface {
 	// CalculateHousingRuleExemption Does the housing rule leave a home out
 	// (POST /v1/calculations/housing-rule-exemption)
 	CalculateHousingRuleExemption(ctx context.Context, request CalculateHousingRuleExemptionRequestObject) (CalculateHousingRuleExemptionResponseObject, error)
+	// CalculateJobPlan What must a job do, step by step
+	// (POST /v1/calculations/job-plan)
+	CalculateJobPlan(ctx context.Context, request CalculateJobPlanRequestObject) (CalculateJobPlanResponseObject, error)
 	// CalculateLeadFreeComponents Which components are free of lead-based paint
 	// (POST /v1/calculations/lead-free-components)
 	CalculateLeadFreeComponents(ctx context.Context, request CalculateLeadFreeComponentsRequestObject) (CalculateLeadFreeComponentsResponseObject, error)
@@ -24240,6 +24554,52 @@ func (sh *strictHandler) CalculateHousingRuleExemption(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateHousingRuleExemptionResponseObject); ok {
 		return validResponse.VisitCalculateHousingRuleExemptionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateJobPlan operation middleware
+func (sh *strictHandler) CalculateJobPlan(ctx echo.Context) error {
+	var request CalculateJobPlanRequestObject
+
+	var body CalculateJobPlanJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateJobPlan(ctx.Request().Context(), request.(CalculateJobPlanRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateJobPlan")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateJobPlanResponseObject); ok {
+		return validResponse.VisitCalculateJobPlanResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

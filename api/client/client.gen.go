@@ -534,6 +534,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
 	CalculateHousingRuleExemption(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateJobPlanWithBody What must a job do, step by step
+	//
+	// One ordered list of steps for a job, from what it is and who must be certified to the papers that are kept: notices with their dates, occupants, signs, containment with its plastic, methods, cleaning, cloths or wipes, waste. Each step has its reason, its clause and how much it takes. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/job-plan (the `CalculateJobPlan` operationId).
+	CalculateJobPlanWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateJobPlan What must a job do, step by step
+	//
+	// One ordered list of steps for a job, from what it is and who must be certified to the papers that are kept: notices with their dates, occupants, signs, containment with its plastic, methods, cleaning, cloths or wipes, waste. Each step has its reason, its clause and how much it takes. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/job-plan (the `CalculateJobPlan` operationId).
+	CalculateJobPlan(ctx context.Context, body CalculateJobPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateLeadFreeComponentsWithBody Which components are free of lead-based paint
 	//
 	// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
@@ -3134,6 +3152,44 @@ func (c *Client) CalculateHousingRuleExemptionWithBody(ctx context.Context, cont
 // Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
 func (c *Client) CalculateHousingRuleExemption(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateHousingRuleExemptionRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateJobPlanWithBody What must a job do, step by step
+//
+// One ordered list of steps for a job, from what it is and who must be certified to the papers that are kept: notices with their dates, occupants, signs, containment with its plastic, methods, cleaning, cloths or wipes, waste. Each step has its reason, its clause and how much it takes. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/job-plan (the `CalculateJobPlan` operationId).
+func (c *Client) CalculateJobPlanWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateJobPlanRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateJobPlan What must a job do, step by step
+//
+// One ordered list of steps for a job, from what it is and who must be certified to the papers that are kept: notices with their dates, occupants, signs, containment with its plastic, methods, cleaning, cloths or wipes, waste. Each step has its reason, its clause and how much it takes. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/job-plan (the `CalculateJobPlan` operationId).
+func (c *Client) CalculateJobPlan(ctx context.Context, body CalculateJobPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateJobPlanRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -8089,6 +8145,46 @@ func NewCalculateHousingRuleExemptionRequestWithBody(server string, contentType 
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/housing-rule-exemption")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateJobPlanRequest calls the generic CalculateJobPlan builder with application/json body
+func NewCalculateJobPlanRequest(server string, body CalculateJobPlanJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateJobPlanRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateJobPlanRequestWithBody constructs an http.Request for the CalculateJobPlan method, with any body, and a specified content type
+func NewCalculateJobPlanRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/job-plan")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -16977,6 +17073,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/housing-rule-exemption (the `CalculateHousingRuleExemption` operationId).
 	CalculateHousingRuleExemptionWithResponse(ctx context.Context, body CalculateHousingRuleExemptionJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateHousingRuleExemptionResult, error)
 
+	// CalculateJobPlanWithBodyWithResponse What must a job do, step by step
+	//
+	// One ordered list of steps for a job, from what it is and who must be certified to the papers that are kept: notices with their dates, occupants, signs, containment with its plastic, methods, cleaning, cloths or wipes, waste. Each step has its reason, its clause and how much it takes. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/job-plan (the `CalculateJobPlan` operationId).
+	CalculateJobPlanWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateJobPlanResult, error)
+
+	// CalculateJobPlanWithResponse What must a job do, step by step
+	//
+	// One ordered list of steps for a job, from what it is and who must be certified to the papers that are kept: notices with their dates, occupants, signs, containment with its plastic, methods, cleaning, cloths or wipes, waste. Each step has its reason, its clause and how much it takes. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/job-plan (the `CalculateJobPlan` operationId).
+	CalculateJobPlanWithResponse(ctx context.Context, body CalculateJobPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateJobPlanResult, error)
+
 	// CalculateLeadFreeComponentsWithBodyWithResponse Which components are free of lead-based paint
 	//
 	// Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
@@ -19859,6 +19973,47 @@ func (r CalculateHousingRuleExemptionResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateHousingRuleExemptionResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateJobPlanResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *JobPlanAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateJobPlanResult) GetJSON200() *JobPlanAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateJobPlanResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateJobPlanResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateJobPlanResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateJobPlanResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -25803,6 +25958,36 @@ func (c *ClientWithResponses) CalculateHousingRuleExemptionWithResponse(ctx cont
 	return ParseCalculateHousingRuleExemptionResult(rsp)
 }
 
+// CalculateJobPlanWithBodyWithResponse What must a job do, step by step
+//
+// One ordered list of steps for a job, from what it is and who must be certified to the papers that are kept: notices with their dates, occupants, signs, containment with its plastic, methods, cleaning, cloths or wipes, waste. Each step has its reason, its clause and how much it takes. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/job-plan (the `CalculateJobPlan` operationId).
+func (c *ClientWithResponses) CalculateJobPlanWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateJobPlanResult, error) {
+	rsp, err := c.CalculateJobPlanWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateJobPlanResult(rsp)
+}
+
+// CalculateJobPlanWithResponse What must a job do, step by step
+//
+// One ordered list of steps for a job, from what it is and who must be certified to the papers that are kept: notices with their dates, occupants, signs, containment with its plastic, methods, cleaning, cloths or wipes, waste. Each step has its reason, its clause and how much it takes. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/job-plan (the `CalculateJobPlan` operationId).
+func (c *ClientWithResponses) CalculateJobPlanWithResponse(ctx context.Context, body CalculateJobPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateJobPlanResult, error) {
+	rsp, err := c.CalculateJobPlan(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateJobPlanResult(rsp)
+}
+
 // CalculateLeadFreeComponentsWithBodyWithResponse Which components are free of lead-based paint
 //
 // Component by component, by the three routes of 40 CFR 745.82(a): a certified inspector's written finding that the firm holds, a recognised test kit, or a paint chip at a recognised laboratory. Lead found by anybody counts, freedom from it only by the whole of a route; a level exactly at a limit is lead-based paint. Nothing is stored.
@@ -29457,6 +29642,32 @@ func ParseCalculateHousingRuleExemptionResult(rsp *http.Response) (*CalculateHou
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest HousingRuleExemptionAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateJobPlanResult parses an HTTP response from a CalculateJobPlanWithResponse call
+func ParseCalculateJobPlanResult(rsp *http.Response) (*CalculateJobPlanResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateJobPlanResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest JobPlanAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -19,18 +19,24 @@ func ContainmentFacts(c api.ContainmentFacts) (renovation.ContainmentFacts, erro
 	if c.Wind != nil && len(f.Runs) == 0 {
 		faults.Add("/wind", "contradiction", "The wind is asked for exterior work only; tell exterior, or leave it out.")
 	}
-	seen := map[api.ContainmentStepCode]bool{}
-	for i, step := range list(c.Impossible) {
-		if seen[step.Step] {
-			faults.Add("/impossible/"+strconv.Itoa(i)+"/step", "duplicate", "The step is told twice; give all that makes it impossible in one.")
-		}
-		seen[step.Step] = true
-		f.Impossible = append(f.Impossible, renovation.Excused{Step: string(step.Step), Why: step.Why})
-	}
+	f.Impossible = impossible(&faults, list(c.Impossible))
 	if len(f.Rooms)+len(f.Runs) == 0 {
 		faults.Add("/rooms", "missing", "Tell what is worked on: rooms, exterior, or both.")
 	}
 	return f, faults.Err()
+}
+
+func impossible(f *fault.Faults, told []api.ImpossibleStep) []renovation.Excused {
+	var steps []renovation.Excused
+	seen := map[api.ContainmentStepCode]bool{}
+	for i, step := range told {
+		if seen[step.Step] {
+			f.Add("/impossible/"+strconv.Itoa(i)+"/step", "duplicate", "The step is told twice; give all that makes it impossible in one.")
+		}
+		seen[step.Step] = true
+		steps = append(steps, renovation.Excused{Step: string(step.Step), Why: step.Why})
+	}
+	return steps
 }
 
 func workRooms(f *fault.Faults, told []api.WorkRoom) []renovation.WorkRoom {
@@ -44,6 +50,12 @@ func workRooms(f *fault.Faults, told []api.WorkRoom) []renovation.WorkRoom {
 			surface := renovation.WorkedSurface{Name: s.Name, AlongWall: s.AlongWall, Length: feet(f, here+"/length", s.Length), Width: feet(f, here+"/width", s.Width)}
 			checkInRoom(f, here, surface, room)
 			room.Surfaces = append(room.Surfaces, surface)
+		}
+		room.Sills = whole(r.Sills)
+		for j, top := range list(r.CounterTops) {
+			positive(f, at+"/counter_tops/"+strconv.Itoa(j), top, measure.Area)
+			area, known := amount(top, measure.Area, measure.SquareFoot)
+			room.CounterTops = append(room.CounterTops, renovation.Ft{N: area, Known: known})
 		}
 		for _, o := range list(r.Openings) {
 			room.Openings = append(room.Openings, renovation.Opening{Name: o.Name, Kind: renovation.OpeningKind(o.Kind), Used: is(o.Used, true)})

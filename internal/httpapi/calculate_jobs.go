@@ -130,3 +130,17 @@ func cleaning(r *trade.Rules, b api.CleaningFacts) (any, error) {
 	}
 	return r.Jobs.In(list(b.Jurisdictions)).Clean(facts)
 }
+
+// CalculateJobPlan answers what a job must do, step by step.
+func (s *Server) CalculateJobPlan(ctx context.Context, _ api.CalculateJobPlanRequestObject) (api.CalculateJobPlanResponseObject, error) {
+	return s.calculate(ctx, "job-plan")
+}
+
+func jobPlan(r *trade.Rules, b api.JobPlanFacts) (any, error) {
+	facts, err := form.JobPlanFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	planner := renovation.Planner{Jobs: r.Jobs, Practices: r.Practices, Sampling: r.Clearances.Plans}
+	return planner.In(list(b.Jurisdictions)).Plan(facts)
+}

@@ -50,6 +50,7 @@ var calculations = map[string]calculation{
 	"facility-visits":        answering(facilityVisits),
 	"hazards":                answering(hazards),
 	"housing-rule-exemption": answering(housingRuleExemption),
+	"job-plan":               answering(jobPlan),
 	"lead-free-components":   answering(leadFreeComponents),
 	"local-requirements":     answering(localRequirements),
 	"notice-window":          answering(noticeWindow),

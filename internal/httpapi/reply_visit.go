@@ -32,6 +32,7 @@ func (r reply) VisitCalculateHazardsResponse(w http.ResponseWriter) error       
 func (r reply) VisitCalculateHousingRuleExemptionResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }
+func (r reply) VisitCalculateJobPlanResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateLeadFreeComponentsResponse(w http.ResponseWriter) error {
 	return r.write(w)
 }

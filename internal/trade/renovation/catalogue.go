@@ -8,7 +8,10 @@ import (
 
 // Catalogue is every rule of a job, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(applicabilityRules(), verificationRules(), protectionRules(), containmentRules(), emergencyRules(), noticeRules(), recordRules(), cleaningRules())
+	parts := slices.Concat(applicabilityRules(), verificationRules(), protectionRules(), containmentRules(), emergencyRules(), noticeRules(), recordRules(), cleaningRules())
+	plan := planRules()
+	plan[0].Parameters = planReads(parts)
+	return append(parts, plan...)
 }
 
 func applicabilityRules() []law.Rule {

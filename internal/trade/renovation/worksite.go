@@ -26,7 +26,7 @@ type WorkRoom struct {
 	Slippery              bool    // plastic makes the floor too slippery to work on
 	Carpet                law.Tri // the floor is carpeted
 	Sills                 int     // window sills in the work area
-	CounterTops           []measure.Number
+	CounterTops           []Ft    // ft2 of each
 }
 
 // WorkedSurface is what is worked on, as it stands over the floor: a stretch of wall, or a rectangle away from the walls or
