@@ -7983,6 +7983,9 @@ type MoveMade struct {
 	// On Local date it took effect.
 	On openapi_types.Date `json:"on"`
 
+	// Overridden What stood in the way of a move that an owner had made all the same. It stays with the move.
+	Overridden *MoveOverridden `json:"overridden,omitempty"`
+
 	// RecordedAt When the book recorded it (UTC).
 	RecordedAt time.Time `json:"recorded_at"`
 
@@ -7990,12 +7993,39 @@ type MoveMade struct {
 	To RenovationState `json:"to"`
 }
 
+// MoveOverridden What stood in the way of a move that an owner had made all the same. It stays with the move.
+type MoveOverridden struct {
+	// Blockers All that stood in the way.
+	Blockers []Blocker `json:"blockers"`
+
+	// By The owner's key, by its name.
+	By *string `json:"by,omitempty"`
+
+	// FindingId The finding that was opened. Until it is signed off it stands in the way of closing.
+	FindingId openapi_types.UUID `json:"finding_id"`
+
+	// KeyId The owner's key.
+	KeyId *openapi_types.UUID `json:"key_id,omitempty"`
+
+	// Reason Why, as the owner gave it.
+	Reason string `json:"reason"`
+}
+
+// MoveOverride Makes the move although something stands in the way. Only an owner's own key may, and only a move that is in order. All that stood in the way stays on record with the move, and a finding of the code override is opened, which stands in the way of closing until it is signed off.
+type MoveOverride struct {
+	// Reason Why. It is kept for ever, and whoever sees the job sees it.
+	Reason string `json:"reason"`
+}
+
 // MoveRequest Asks for a move. It is made, or refused with every blocker.
 type MoveRequest struct {
 	// On Local date it takes effect; today when absent. A date after today is refused, except for ready.
 	On *openapi_types.Date `json:"on,omitempty"`
 
-	// Reason Why; required for called_off.
+	// Override Makes the move although something stands in the way. Only an owner's own key may, and only a move that is in order. All that stood in the way stays on record with the move, and a finding of the code override is opened, which stands in the way of closing until it is signed off.
+	Override *MoveOverride `json:"override,omitempty"`
+
+	// Reason Why; required for called_off, unless an override gives its reason.
 	Reason *string `json:"reason,omitempty"`
 
 	// To Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
@@ -10236,6 +10266,9 @@ type Renovation struct {
 	// ClearanceRequired The contract or another law asks for clearance sampling instead of cleaning verification (40 CFR 745.85(c)).
 	ClearanceRequired *bool `json:"clearance_required,omitempty"`
 
+	// ClosedWithOpenFinding Whether the job is closed and a finding is open on it, as things stand when it is read; not in earlier versions or the log.
+	ClosedWithOpenFinding *bool `json:"closed_with_open_finding,omitempty"`
+
 	// CreatedAt When the book recorded the first version (UTC).
 	CreatedAt time.Time `json:"created_at"`
 
@@ -10277,6 +10310,9 @@ type Renovation struct {
 
 	// Outcome What the work is under the renovation rule. not_covered: the home is not covered. no_paint_disturbed: no painted surface is disturbed. not_for_compensation: nobody is paid and no rent is. lead_free: every component was found free of lead-based paint. minor: minor repair and maintenance, with the other jobs of the same 30 days. covered_renovation: the rule applies; must_happen_first lists what it asks for.
 	Outcome *RepairOutcome `json:"outcome,omitempty"`
+
+	// Overrides How many of the moves were made by an owner's override, when it is read; not in earlier versions or the log. Each of them says what stood in its way.
+	Overrides *int32 `json:"overrides,omitempty"`
 
 	// PlannedEnd Local date work is planned to end.
 	PlannedEnd *openapi_types.Date `json:"planned_end,omitempty"`
@@ -12965,6 +13001,9 @@ type ListRenovationsParams struct {
 
 	// State Only jobs in this state.
 	State *ListRenovationsParamsState `form:"state,omitempty" json:"state,omitempty"`
+
+	// ClosedWithOpenFinding Only jobs that are closed and have an open finding; with false, only the others.
+	ClosedWithOpenFinding *bool `form:"closed_with_open_finding,omitempty" json:"closed_with_open_finding,omitempty"`
 }
 
 // ListRenovationsParamsCount defines parameters for ListRenovations.
@@ -17363,6 +17402,13 @@ func (w *ServerInterfaceWrapper) ListRenovations(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "state", ctx.QueryParams(), &params.State, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter state: %s", err))
+	}
+
+	// ------------- Optional query parameter "closed_with_open_finding" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "closed_with_open_finding", ctx.QueryParams(), &params.ClosedWithOpenFinding, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter closed_with_open_finding: %s", err))
 	}
 
 	// Invoke the callback with all the unmarshaled arguments

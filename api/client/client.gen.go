@@ -1713,7 +1713,7 @@ type ClientInterface interface {
 
 	// MoveRenovationWithBody Ask for a move
 	//
-	// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands.
+	// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands. With override an owner has a move made although something stands in the way; a move out of order is refused all the same.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -1722,7 +1722,7 @@ type ClientInterface interface {
 
 	// MoveRenovation Ask for a move
 	//
-	// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands.
+	// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands. With override an owner has a move made although something stands in the way; a move out of order is refused all the same.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -5731,7 +5731,7 @@ func (c *Client) EndRenovation(ctx context.Context, id ID, params *EndRenovation
 
 // MoveRenovationWithBody Ask for a move
 //
-// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands.
+// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands. With override an owner has a move made although something stands in the way; a move out of order is refused all the same.
 //
 // Takes any type of body and a specified content type.
 //
@@ -5750,7 +5750,7 @@ func (c *Client) MoveRenovationWithBody(ctx context.Context, id ID, params *Move
 
 // MoveRenovation Ask for a move
 //
-// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands.
+// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands. With override an owner has a move made although something stands in the way; a move out of order is refused all the same.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -13506,6 +13506,18 @@ func NewListRenovationsRequest(server string, params *ListRenovationsParams) (*h
 
 		}
 
+		if params.ClosedWithOpenFinding != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "closed_with_open_finding", *params.ClosedWithOpenFinding, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
 		if encoded := queryValues.Encode(); encoded != "" {
 			rawQueryFragments = append(rawQueryFragments, encoded)
 		}
@@ -18326,7 +18338,7 @@ type ClientWithResponsesInterface interface {
 
 	// MoveRenovationWithBodyWithResponse Ask for a move
 	//
-	// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands.
+	// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands. With override an owner has a move made although something stands in the way; a move out of order is refused all the same.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -18335,7 +18347,7 @@ type ClientWithResponsesInterface interface {
 
 	// MoveRenovationWithResponse Ask for a move
 	//
-	// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands.
+	// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands. With override an owner has a move made although something stands in the way; a move out of order is refused all the same.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -28045,7 +28057,7 @@ func (c *ClientWithResponses) EndRenovationWithResponse(ctx context.Context, id 
 
 // MoveRenovationWithBodyWithResponse Ask for a move
 //
-// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands.
+// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands. With override an owner has a move made although something stands in the way; a move out of order is refused all the same.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -28060,7 +28072,7 @@ func (c *ClientWithResponses) MoveRenovationWithBodyWithResponse(ctx context.Con
 
 // MoveRenovationWithResponse Ask for a move
 //
-// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands.
+// The move is made, or refused with the complete list of blockers and what would clear each. A move once made stands. With override an owner has a move made although something stands in the way; a move out of order is refused all the same.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //

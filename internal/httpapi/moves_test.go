@@ -81,7 +81,7 @@ func TestWhatIsDoneIsSettledOnceWorkIsUnderWay(t *testing.T) {
 	require.Equal(t, []string{"/work_items", "/planned_start", "/planned_end", "/done_by"}, contracttest.Pointers(p))
 	require.NotEmpty(t, *p.Fixes)
 	d.Patch("/v1/renovations/"+d.job, "*", `{"title":"Hall walls"}`).Is(200)
-	for _, field := range []string{"state", "moves", "outcome", "open_findings", "headline", "determination"} {
+	for _, field := range []string{"state", "moves", "outcome", "open_findings", "headline", "determination", "overrides", "closed_with_open_finding"} {
 		p := d.Patch("/v1/renovations/"+d.job, "*", map[string]any{field: "closed"}).Problem(400, "malformed")
 		require.NotEmpty(t, contracttest.Pointers(p), field)
 	}

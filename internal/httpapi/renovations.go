@@ -5,7 +5,10 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/google/uuid"
+
 	"sillbook/api"
+	"sillbook/internal/credential"
 	"sillbook/internal/fault"
 	"sillbook/internal/form"
 	"sillbook/internal/postgres"
@@ -49,6 +52,14 @@ func (s *Server) MoveRenovation(ctx context.Context, told api.MoveRenovationRequ
 	m := postgres.Move{To: renovation.State(b.To)}
 	if b.Reason != nil {
 		m.Reason = *b.Reason
+	}
+	if b.Override != nil {
+		if r.caller.Role != credential.Owner || r.caller.Grant != uuid.Nil {
+			return nil, fault.New(fault.Forbidden, "role", "Only an owner of the organization, with a key of its own, has a move made by an override.").
+				At("/override", "role", "This credential is not an owner's own key.").
+				Fix("Leave override out and clear what stands in the way, or ask an owner.")
+		}
+		m.Override = b.Override.Reason
 	}
 	if b.On != nil {
 		var err error

@@ -305,6 +305,12 @@ func TestS8RestrictedFactsShowInJobsAsOneSentenceOnly(t *testing.T) {
 		require.NotContains(t, s.Log.String(), strconv.Itoa(plantedCount)+"}")
 	}
 	look()
+	over := newDesk(t, owner, job(work(h.room, "20")))
+	made := over.move("ready", "override", overriding).Is(200)
+	hasNoMarker(t, made)
+	stood := (*over.read().Moves)[0].Overridden.Blockers
+	require.Equal(t, "A restricted requirement applies, due 2026-04-27.", stood[len(stood)-1].Detail)
+	look()
 	owner.Post("/v1/protections", map[string]any{"renovation_id": d.job, "how": "relocated", "from": "2026-04-27"}).Is(201)
 	d.move("ready").Is(200)
 	look()

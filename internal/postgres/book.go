@@ -1,6 +1,7 @@
 package postgres
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -124,7 +125,7 @@ func (t *Tx) condition(kind string, l Listing) (string, []any) {
 	}
 	for _, f := range table.filters {
 		if value, asked := l.Filters[f.parameter]; asked {
-			and(f.parameter+" = %s::"+f.kind, value)
+			and(cmp.Or(table.worked[f.parameter], f.parameter)+" = %s::"+f.kind, value)
 		}
 	}
 	return sql.String(), args

@@ -16,9 +16,10 @@ import (
 
 // Move asks for a move of a job.
 type Move struct {
-	To     renovation.State
-	On     calendar.Date // local date; no date: today
-	Reason string
+	To       renovation.State
+	On       calendar.Date // local date; no date: today
+	Reason   string
+	Override string // why an owner has it made whatever stands in its way; empty: it is no override
 }
 
 // MoveRenovation makes a move, or refuses it with everything that stands in its way. Two requests at once are made one
@@ -53,8 +54,9 @@ func (t *Tx) move(before Record, m Move) (Record, error) {
 	if err != nil {
 		return Record{}, err
 	}
-	if blockers := renovation.Blockers(stands, m.To); len(blockers) > 0 {
-		return Record{}, blocked(j.State, m.To, blockers)
+	blockers := renovation.Blockers(stands, m.To)
+	if len(blockers) > 0 && (m.Override == "" || !renovation.Overridable(blockers)) {
+		return Record{}, blocked(j.State, m, blockers)
 	}
 	made := MoveMade{To: m.To, From: j.State, On: m.On, RecordedAt: t.now, Note: m.Reason}
 	if made.By, err = t.actor(); err != nil {
@@ -65,7 +67,14 @@ func (t *Tx) move(before Record, m Move) (Record, error) {
 			return Record{}, err
 		}
 	}
-	after, err := t.addMove(before, j, made, "moved", v.write)
+	action := "moved"
+	if len(blockers) > 0 {
+		action = "overridden"
+		if made.Overridden, err = t.override(before, made, m.Override, blockers, sites); err != nil {
+			return Record{}, err
+		}
+	}
+	after, err := t.addMove(before, j, made, action, v.write)
 	if err != nil {
 		return Record{}, err
 	}
@@ -98,14 +107,17 @@ func (t *Tx) dateOfMove(j job, sites worksites, m Move) (calendar.Date, error) {
 	return m.On, faults.Err()
 }
 
-func blocked(from, to renovation.State, blockers []fault.Blocker) error {
-	e := fault.New(fault.Conflict, "blocked", "The job is %s and does not move to %s: %d things stand in the way.", from, to, len(blockers))
+func blocked(from renovation.State, m Move, blockers []fault.Blocker) error {
+	e := fault.New(fault.Conflict, "blocked", "The job is %s and does not move to %s: %d things stand in the way.", from, m.To, len(blockers))
 	if len(blockers) == 1 {
 		e.Detail = blockers[0].Detail
 	}
 	e.Blockers = blockers
 	for _, b := range blockers {
 		e.Fix("%s", b.Clear)
+	}
+	if m.Override != "" {
+		e.Fix("Ask for the moves in their order: an override changes what stands in the way of a move, not their order.")
 	}
 	return e
 }
@@ -208,7 +220,7 @@ func (t *Tx) jobFacts(id uuid.UUID, j job, sites worksites, m Move) (renovation.
 		return renovation.Job{}, v, repoint(err, "/on")
 	}
 	f := renovation.Job{State: j.State, On: m.On, WorkItems: len(j.WorkItems), Outcome: v.outcome, HUD: v.hud, Start: start,
-		Emergency: j.Emergency != nil, NeedsWipes: j.ClearanceRequired, NoReason: m.Reason == ""}
+		Emergency: j.Emergency != nil, NeedsWipes: j.ClearanceRequired, NoReason: m.Reason == "" && m.Override == ""}
 	units := sites.units()
 	told, err := t.noticesTold(id)
 	if err != nil {

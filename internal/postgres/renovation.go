@@ -44,6 +44,7 @@ type MoveMade struct {
 	RecordedAt    time.Time        `json:"recorded_at"`
 	Note          string           `json:"note,omitempty"`
 	Determination jsontext.Value   `json:"determination,omitempty"`
+	Overridden    *Overridden      `json:"overridden,omitempty"`
 }
 
 func jobOf(r Record) (j job, err error) {
@@ -179,6 +180,15 @@ where organization_id = $1
   and not ended
 order by id`
 
+// closedWithOpenFinding says of a row of renovation whether the job is closed and a finding is open on it.
+const closedWithOpenFinding = `(state = 'closed' and exists (
+    select
+    from finding
+    where finding.organization_id = renovation.organization_id
+      and finding.renovation_id = renovation.id
+      and finding.state <> 'signed_off'
+      and not finding.ended))`
+
 // openFinding is an open finding on a job.
 type openFinding struct {
 	job    uuid.UUID
@@ -203,7 +213,7 @@ func (t *Tx) openFindings(jobs ...uuid.UUID) ([]openFinding, error) {
 	return found, err
 }
 
-// headlines adds to jobs how many findings are open on them, and the headline that follows.
+// headlines adds to jobs how many findings are open on them and how many moves were overridden, and what follows of it.
 func (t *Tx) headlines(records []Record, bodies [][]byte) error {
 	ids := make([]uuid.UUID, len(records))
 	for i := range records {
@@ -230,19 +240,19 @@ func headlined(body []byte, open int) ([]byte, error) {
 	if err := json.Unmarshal(body, &fields); err != nil {
 		return nil, err
 	}
-	var headline string
-	if err := json.Unmarshal(fields["state"], &headline); err != nil {
+	var j job
+	if err := fields.Into(&j); err != nil {
 		return nil, err
 	}
-	if open > 0 && headline == string(renovation.Closed) {
+	headline, withFinding := string(j.State), open > 0 && j.State == renovation.Closed
+	if withFinding {
 		headline = "closed, with open finding"
 	}
 	d := Draft{Fields: fields}
-	if err := d.Set("headline", headline); err != nil {
-		return nil, err
-	}
-	if err := d.Set("open_findings", open); err != nil {
-		return nil, err
+	for name, value := range map[string]any{"headline": headline, "open_findings": open, "closed_with_open_finding": withFinding, "overrides": j.overrides()} {
+		if err := d.Set(name, value); err != nil {
+			return nil, err
+		}
 	}
 	text, err := json.Marshal(d.Fields)
 	if err != nil {

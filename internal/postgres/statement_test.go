@@ -148,6 +148,9 @@ func TestEveryListCanBeNarrowedEveryWay(t *testing.T) {
 		if strings.HasSuffix(filter, "_id") {
 			return uuid.New()
 		}
+		if strings.Contains(filter, "_with_") { // yes or no
+			return "true"
+		}
 		return "x"
 	}
 	for _, kind := range postgres.Kinds() {

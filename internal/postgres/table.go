@@ -16,6 +16,8 @@ type table struct {
 	restricted []string    // fields kept as commitments, their values apart
 	filters    []filter    // what a list can be narrowed by
 
+	worked map[string]string // for filters that are no column: the expression that stands for them
+
 	get, getForUpdate, insert, update string
 }
 
@@ -40,6 +42,8 @@ type filter struct{ parameter, kind string }
 const (
 	byUUID = "uuid"
 	byText = "text"
+
+	byTruth = "boolean"
 )
 
 func uuidOf(name string) column { return column{name, fmt.Sprintf("(j->>'%s')::uuid", name)} }
@@ -69,7 +73,8 @@ var tables = prepareTables([]*table{
 	{kind: "facility", name: "facility", scope: ofOrganization},
 	{kind: "overlay", name: "overlay", scope: ofOrganization, columns: []column{textOf("jurisdiction")}},
 	{kind: "renovation", name: "renovation", columns: []column{textOf("state")}, references: []reference{{"property_id", "property"}},
-		filters: []filter{{"property_id", byUUID}, {"state", byText}}},
+		filters: []filter{{"property_id", byUUID}, {"state", byText}, {"closed_with_open_finding", byTruth}},
+		worked:  map[string]string{"closed_with_open_finding": closedWithOpenFinding}},
 	{kind: "small_repair", name: "small_repair",
 		columns:    []column{uuidOf("room_id"), uuidOf("exterior_side_id"), {"done_on", "(j->>'done_on')::date"}, textOf("outcome")},
 		references: []reference{{"room_id", "room"}, {"exterior_side_id", "exterior_side"}},

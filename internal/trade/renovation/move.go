@@ -78,6 +78,14 @@ func Blockers(j Job, to State) []fault.Blocker {
 	return blockers
 }
 
+// Overridable reports whether an owner may have a move made although these stand in its way. A move out of order is none that
+// the job can make, so that nobody may.
+func Overridable(blockers []fault.Blocker) bool {
+	return !slices.ContainsFunc(blockers, func(b fault.Blocker) bool { return b.Code == outOfOrder })
+}
+
+const outOfOrder = "out_of_order"
+
 // moveRules are the things that can stand in the way. Adding one is one entry.
 var moveRules = []struct {
 	to    []State
@@ -109,7 +117,7 @@ func inOrder(j Job, to State) []fault.Blocker {
 		}
 		clear = "Ask for " + strings.Join(words, " or ") + "."
 	}
-	return []fault.Blocker{{Code: "out_of_order", Detail: fmt.Sprintf("A job that is %s does not move to %s.", j.State, to), Clear: clear}}
+	return []fault.Blocker{{Code: outOfOrder, Detail: fmt.Sprintf("A job that is %s does not move to %s.", j.State, to), Clear: clear}}
 }
 
 func someWork(j Job, _ State) []fault.Blocker {
