@@ -14,6 +14,8 @@ func cleaningRules() []law.Rule {
 			Text: "The final cleaning waits until dust has settled, the water is changed after so many rooms, and everything is vacuumed once more at the end.", Inputs: []string{"rooms"}, Parameters: []string{"cleaning_wait", "cleaning_water_rooms"}},
 		{Name: "cleaning_carpet", Title: "Carpet", Calculation: question, Citation: carpetPasses,
 			Text: "Carpet is vacuumed with a beater bar in so many passes at right angles.", Inputs: []string{"carpeted"}, Parameters: []string{"carpet_vacuum_passes"}},
+		{Name: "cleaning_bags", Title: "How bags are closed", Calculation: question, Citation: bagging,
+			Text: "Bags are twisted, folded over and taped, doubled where what they hold is sharp or wet, not too heavy, and clean outside before they leave.", Inputs: []string{"rooms", "outdoors"}, Parameters: []string{"waste_bag_weight"}},
 		{Name: "cleaning_daily", Title: "At the end of each day", Calculation: question, Citation: cleanDaily,
 			Text: "At the end of each day debris is bagged, surfaces are cleaned, and waste is stored under containment, in an enclosure or behind a barrier.", Inputs: []string{"days"}},
 		{Name: "cleaning_outdoors", Title: "Cleaning outdoors", Calculation: question, Citation: cleanAll,

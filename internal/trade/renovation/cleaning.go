@@ -47,6 +47,7 @@ var (
 	cleanDaily    = law.Cite("40 CFR 745.85(a)(4)", law.Text)
 	housingClean  = law.Cite("HUD Guidelines, chapter 14", law.Text)
 	carpetPasses  = law.Citation{Clause: "beside 40 CFR 745.85(a)(5)(ii)", Source: law.CommonPractice, Note: "The clause asks for a beater bar and gives no number of passes."}
+	bagging       = law.Citation{Clause: "beside 40 CFR 745.85(a)(4) and (5)(i)", Source: law.CommonPractice, Note: "The clause asks for sealed, heavy-duty bags; how they are closed and how heavy they are is from memory."}
 	doorwardClean = law.Citation{Clause: "HUD Guidelines, chapter 14", Source: law.Text, Note: "The renovation rule asks for high to low; away from the door and towards it is the guidance's."}
 )
 
@@ -131,6 +132,7 @@ var cleaningTasks = []struct {
 
 	{"wait_before_cleaning", false, "Wait at least {cleaning_wait} h after the work that makes dust has ended.", "Dust in the air settles first, and is taken up with the rest.", housingClean, cleaning.indoors, nil},
 	{"pick_up_debris", false, "Pick up all paint chips and debris without spreading them, and seal them in heavy-duty bags.", "What is big would be ground into dust.", cleanDebris, cleaning.always, nil},
+	{"close_bags", false, "Close each bag by twisting its neck, folding it over and taping it; put what is sharp or wet into a second bag; keep a bag under about {waste_bag_weight} lb; wipe or vacuum its outside before it leaves.", "A bag that tears or sheds dust undoes the cleaning.", bagging, cleaning.always, nil},
 	{"remove_sheeting", false, "Mist the sheeting, fold it with the dirty side in, and tape it shut or seal it in heavy-duty bags; it is waste.", "Mist and the fold hold the dust.", cleanDebris, cleaning.always, nil},
 	{"vacuum_walls", false, "Clean the walls from the ceiling down, with a HEPA vacuum or a damp cloth.", "What falls is taken up below.", cleanIndoors, cleaning.indoors, nil},
 	{"vacuum_surfaces", false, "Vacuum all other surfaces and objects with a HEPA vacuum, high to low and towards the door, in the work area and {cleaning_beyond_distance} feet beyond it.", "Dry dust is taken up before it is wetted, and nobody walks over what is clean.", doorwardClean, cleaning.indoors, cleaning.floors},

@@ -39,7 +39,7 @@ func (r Rules) Explain(w Work, others []Other, a Applicability) law.Determinatio
 	}
 	for _, g := range gaps {
 		if a.lacks&g.lacks != 0 {
-			d.Miss(g.fact, g.why, g.change)
+			d.Miss(g.fact, r.say(g.why, w.On), r.say(g.change, w.On))
 		}
 	}
 	a.differ(&d, w)
@@ -85,23 +85,23 @@ var sentences = []struct {
 	{allLeadFree, "lead_free_components", "lead_free", routes, "Every component was found free of lead-based paint; keep the written record."},
 	{rentIsCompensation, "rent_is_compensation", "done_by", compensation, "Rent is compensation: work by a landlord, a landlord's employee or a manager who acts for the landlord is done for compensation, and whoever does it needs a certified firm and a certified renovator of their own."},
 	{hiredFirm, "hired_firm_is_paid", "done_by", compensation, "A hired firm works for compensation. The firm must be certified; whoever hires it need not be."},
-	{withinLimit, "within_minor_repair", "area", minorRepair, "{total} ft2 disturbed {place} within any 30 days is not more than {limit} ft2, and nothing done rules out minor repair."},
+	{withinLimit, "within_minor_repair", "area", minorRepair, "{total} ft2 disturbed {place} within any {minor_repair_days} days is not more than {limit} ft2, and nothing done rules out minor repair."},
 	{overLimit, "over_minor_repair", "area", minorRepair, "{area} ft2 is more than the {limit} ft2 that minor repair may disturb {place}."},
-	{overLimitTogether, "over_minor_repair_together", "area", WindowReading, "With the other jobs {place} within 30 consecutive days it comes to {total} ft2, more than the {limit} ft2 of minor repair; together they are one job."},
+	{overLimitTogether, "over_minor_repair_together", "area", WindowReading, "With the other jobs {place} within {minor_repair_days} consecutive days it comes to {total} ft2, more than the {limit} ft2 of minor repair; together they are one job."},
 	{methodNeverMinor, "method_never_minor", "method", law.Cite("40 CFR 745.83 with 745.85(a)(3)", law.Derived), "The method is prohibited or restricted, so the work is never minor repair. {guard}"},
 	{methodUnknown, "method_unknown", "method", protective, "The method is not known, so it is taken for one that is restricted."},
 	{windowReplaced, "window_replaced", "window_replaced", minorRepair, "A window is replaced, which is never minor repair."},
 	{paintDemolished, "painted_surface_demolished", "painted_surface_demolished", minorRepair, "A painted surface is demolished, which is never minor repair."},
 	{areaUnknown, "area_unknown", "area", protective, "The area is not known, so it is taken to be more than {limit} ft2."},
-	{otherUnknown, "other_area_unknown", "other_jobs", protective, "The area of another job {place} within the same 30 days is not known, so together they are taken to be over {limit} ft2."},
-	{otherNeverMinor, "other_never_minor", "other_jobs", WindowReading, "Another job {place} within 30 consecutive days is never minor repair: a prohibited or restricted method, a window or a demolition. Together they are one job, which is not minor."},
+	{otherUnknown, "other_area_unknown", "other_jobs", protective, "The area of another job {place} within the same {minor_repair_days} days is not known, so together they are taken to be over {limit} ft2."},
+	{otherNeverMinor, "other_never_minor", "other_jobs", WindowReading, "Another job {place} within {minor_repair_days} consecutive days is never minor repair: a prohibited or restricted method, a window or a demolition. Together they are one job, which is not minor."},
 	{aboveDeMinimis, "above_de_minimis", "assisted", deMinimis, "The home is assisted and more paint is disturbed than the de minimis: safe work practices and clearance are required there, whatever the renovation rule says."},
-	{shareUnknown, "de_minimis_share_unknown", "share_of_component", deMinimis, "The home is assisted, and it is not known that at most a tenth of a small component is disturbed: it is taken to be more than the de minimis, and safe work practices and clearance are required."},
+	{shareUnknown, "de_minimis_share_unknown", "share_of_component", deMinimis, "The home is assisted, and it is not known that at most {hud_de_minimis_component} % of a small component is disturbed: it is taken to be more than the de minimis, and safe work practices and clearance are required."},
 	{abatementTold, "abatement", "abatement", law.Cite(`40 CFR 745.223, "abatement"`, law.Text), "Work designed to eliminate lead hazards for good, or ordered by an authority, is abatement and no renovation: certified abatement supervisors and workers do it, with a notice to the authority and clearance."},
 	{abatementSmall, "abatement_below_practices", "area", law.Cite("40 CFR 745.65(d)", law.Text), "Less is treated than the area and the share from which the abatement work practice standards apply."},
 	{certificationNotYet, "certification_not_yet", "on", law.Cite("40 CFR 745.81(a)", law.Text), "On that date only the notices were owed; certified firms, certified renovators and the work practices were required later."},
 	{optedOut, "opted_out", "opted_out", optOut, "The owner, who lived there, signed the work practices, training and certification away, as could be done on that date; the notices stay."},
-	{optOutEnded, "opt_out_ended", "opted_out", optOut, "An owner's opting out has no effect on that date: it could be done until 2010 only, and the whole rule applies."},
+	{optOutEnded, "opt_out_ended", "opted_out", optOut, "An owner's opting out has no effect on that date, after it ended, and the whole rule applies."},
 	{emergencyAlone, "emergency_not_added", "emergency", minorRepair, "An emergency renovation is not added to other jobs."},
 }
 
@@ -109,14 +109,14 @@ var gaps = []struct {
 	lacks             lacks
 	fact, why, change string
 }{
-	{lackArea, "area", "Minor repair turns on the painted area disturbed.", "An area within the limit, with the other jobs of the same 30 days, could make it minor."},
+	{lackArea, "area", "Minor repair turns on the painted area disturbed.", "An area within the limit, with the other jobs of the same {minor_repair_days} days, could make it minor."},
 	{lackPaint, "paint_disturbed", "Work that disturbs no paint is not a renovation.", "Knowing that no paint is disturbed would make it no renovation."},
 	{lackMethod, "method", "Prohibited and restricted methods are never minor repair.", "A method that is neither prohibited nor restricted could make it minor."},
 	{lackDoer, "done_by", "The rule applies to work done for compensation; unknown counts as paid.", "An owner working unpaid in the home they live in is outside the rule."},
 	{lackHome, "home_covered", "The rule applies to target housing and child-occupied facilities.", "In a home that is not covered the rule does not apply."},
 	{lackAssisted, "assisted", "Federally assisted homes have a test of their own, with lower limits.", "Federal assistance would add safe work practices and clearance under 24 CFR part 35."},
-	{lackShare, "share_of_component", "In assisted homes more than a tenth of a small component, such as a sill or trim, is above the de minimis.", "At most a tenth of the component would need no clearance under 24 CFR part 35."},
-	{lackOtherArea, "other_jobs", "Jobs at the same place within 30 days are added.", "The other job's area could make this one minor."},
+	{lackShare, "share_of_component", "In assisted homes more than {hud_de_minimis_component} % of a small component, such as a sill or trim, is above the de minimis.", "At most {hud_de_minimis_component} % of the component would need no clearance under 24 CFR part 35."},
+	{lackOtherArea, "other_jobs", "Jobs at the same place within {minor_repair_days} days are added.", "The other job's area could make this one minor."},
 	{lackLeadFree, "lead_free", "The rule does not apply to components found free of lead-based paint by an inspector, a recognised test kit or paint chips.", "Such a finding for every component would take the job out of the rule."},
 }
 

@@ -64,7 +64,7 @@ type NoticeAnswer struct {
 
 var (
 	noticeTiming  = law.Cite("40 CFR 745.84(a), (b), (c)", law.Text)
-	mailTiming    = law.Citation{Clause: "40 CFR 745.84(a)(1)(ii), (a)(2)(ii)", Source: law.Derived, Note: "At least 7 and at most 60 days before the start, read together."}
+	mailTiming    = law.Citation{Clause: "40 CFR 745.84(a)(1)(ii), (a)(2)(ii)", Source: law.Derived, Note: "The least days of a mailing and the most days of any notice before the start, read together."}
 	attemptClause = law.Cite("40 CFR 745.84(a)(2)(i)", law.Text)
 )
 

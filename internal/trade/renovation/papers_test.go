@@ -15,7 +15,7 @@ import (
 // local is the law with a place's own numbers of notices on top.
 func local(t *testing.T, values map[string]string) renovation.Rules {
 	t.Helper()
-	book, err := law.Embedded()
+	book, err := embedded()
 	require.NoError(t, err)
 	o := law.Overlay{Jurisdiction: "us-zz"}
 	for parameter, value := range values {

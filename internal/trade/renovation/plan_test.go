@@ -19,7 +19,7 @@ import (
 )
 
 func planner(t require.TestingT) renovation.Planner {
-	book, err := law.Embedded()
+	book, err := embedded()
 	require.NoError(t, err)
 	jobs, err := renovation.NewRules(book)
 	require.NoError(t, err)

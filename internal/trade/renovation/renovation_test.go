@@ -5,6 +5,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"testing/fstest"
 
@@ -19,8 +20,11 @@ import (
 	"sillbook/internal/trade/renovation"
 )
 
+// embedded is read once: it never changes.
+var embedded = sync.OnceValues(law.Embedded)
+
 func rules(t require.TestingT) renovation.Rules {
-	book, err := law.Embedded()
+	book, err := embedded()
 	require.NoError(t, err)
 	r, err := renovation.NewRules(book)
 	require.NoError(t, err)

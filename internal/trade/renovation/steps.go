@@ -45,7 +45,7 @@ var named = regexp.MustCompile(`\{(\w+)\}`)
 // say puts the law's numbers of a date into a sentence.
 func (r Rules) say(text string, on calendar.Date) string {
 	return named.ReplaceAllStringFunc(text, func(match string) string {
-		v, ok := r.book.On(r.said[match[1:len(match)-1]], on, law.Required, r.scope)
+		v, ok := r.onRecord(r.said[match[1:len(match)-1]], on)
 		if !ok {
 			return "the number of" // no number was in force on so early a date
 		}
