@@ -34,6 +34,45 @@ func (e ActorKind) Valid() bool {
 	}
 }
 
+// Defines values for AssistanceOutcome.
+const (
+	AssistanceOutcomeAbateAllLeadPaint  AssistanceOutcome = "abate_all_lead_paint"
+	AssistanceOutcomeAbateHazards       AssistanceOutcome = "abate_hazards"
+	AssistanceOutcomeEvaluation         AssistanceOutcome = "evaluation"
+	AssistanceOutcomeExempt             AssistanceOutcome = "exempt"
+	AssistanceOutcomeInterimControls    AssistanceOutcome = "interim_controls"
+	AssistanceOutcomeMaintenance        AssistanceOutcome = "maintenance"
+	AssistanceOutcomeNothingRequired    AssistanceOutcome = "nothing_required"
+	AssistanceOutcomePaintStabilisation AssistanceOutcome = "paint_stabilisation"
+	AssistanceOutcomeSafeWork           AssistanceOutcome = "safe_work"
+)
+
+// Valid indicates whether the value is a known member of the AssistanceOutcome enum.
+func (e AssistanceOutcome) Valid() bool {
+	switch e {
+	case AssistanceOutcomeAbateAllLeadPaint:
+		return true
+	case AssistanceOutcomeAbateHazards:
+		return true
+	case AssistanceOutcomeEvaluation:
+		return true
+	case AssistanceOutcomeExempt:
+		return true
+	case AssistanceOutcomeInterimControls:
+		return true
+	case AssistanceOutcomeMaintenance:
+		return true
+	case AssistanceOutcomeNothingRequired:
+		return true
+	case AssistanceOutcomePaintStabilisation:
+		return true
+	case AssistanceOutcomeSafeWork:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for AuthorityOutcome.
 const (
 	AuthorityOutcomeMayClear    AuthorityOutcome = "may_clear"
@@ -1591,6 +1630,48 @@ func (e HousingFor) Valid() bool {
 	case HousingForPeopleWithDisabilities:
 		return true
 	case HousingForUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for HousingProgramme.
+const (
+	HousingProgrammeAcquisitionLeasingOrServices HousingProgramme = "acquisition_leasing_or_services"
+	HousingProgrammeFederalProjectAid            HousingProgramme = "federal_project_aid"
+	HousingProgrammeFederalSale                  HousingProgramme = "federal_sale"
+	HousingProgrammeHudOwnedMultifamily          HousingProgramme = "hud_owned_multifamily"
+	HousingProgrammeHudSingleFamilySale          HousingProgramme = "hud_single_family_sale"
+	HousingProgrammeMultifamilyMortgageInsurance HousingProgramme = "multifamily_mortgage_insurance"
+	HousingProgrammeProjectBased                 HousingProgramme = "project_based"
+	HousingProgrammePublicHousing                HousingProgramme = "public_housing"
+	HousingProgrammeRehabilitation               HousingProgramme = "rehabilitation"
+	HousingProgrammeTenantBased                  HousingProgramme = "tenant_based"
+)
+
+// Valid indicates whether the value is a known member of the HousingProgramme enum.
+func (e HousingProgramme) Valid() bool {
+	switch e {
+	case HousingProgrammeAcquisitionLeasingOrServices:
+		return true
+	case HousingProgrammeFederalProjectAid:
+		return true
+	case HousingProgrammeFederalSale:
+		return true
+	case HousingProgrammeHudOwnedMultifamily:
+		return true
+	case HousingProgrammeHudSingleFamilySale:
+		return true
+	case HousingProgrammeMultifamilyMortgageInsurance:
+		return true
+	case HousingProgrammeProjectBased:
+		return true
+	case HousingProgrammePublicHousing:
+		return true
+	case HousingProgrammeRehabilitation:
+		return true
+	case HousingProgrammeTenantBased:
 		return true
 	default:
 		return false
@@ -4507,6 +4588,75 @@ type Arrival struct {
 	VehicleVacuumedOn *openapi_types.Date `json:"vehicle_vacuumed_on,omitempty"`
 }
 
+// AssistanceOutcome The most that the programmes ask for: nothing, because the home is exempt or no programme asks; maintenance; an evaluation; safe work and clearance; stabilisation of deteriorated paint; interim controls of hazards, or standard treatments where they are presumed; abatement of hazards; abatement of all lead-based paint.
+type AssistanceOutcome string
+
+// AssistanceRequirementsAnswer What the home owes under its programmes, one by one and together.
+type AssistanceRequirementsAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Outcome The most that the programmes ask for: nothing, because the home is exempt or no programme asks; maintenance; an evaluation; safe work and clearance; stabilisation of deteriorated paint; interim controls of hazards, or standard treatments where they are presumed; abatement of hazards; abatement of all lead-based paint.
+	Outcome AssistanceOutcome `json:"outcome"`
+
+	// Programmes Programme by programme.
+	Programmes []HousingProgrammeAnswer `json:"programmes"`
+
+	// Requirements All together: of each kind the most protective, of each requirement the earliest deadline (24 CFR 35.155(b)).
+	Requirements []HousingRequirement `json:"requirements"`
+
+	// RiskAssessment Whether a risk assessment is current on the day asked about (24 CFR 35.165).
+	RiskAssessment *RiskAssessmentCurrency `json:"risk_assessment,omitempty"`
+}
+
+// AssistanceRequirementsFacts Facts for the question what a home owes under its federal programmes. exempt: by 24 CFR 35.115(a), as the calculation housing-rule-exemption answers it. What is absent is unknown, and gets the protective answer.
+type AssistanceRequirementsFacts struct {
+	// AsOf The local date asked about.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// BuildYear When it was built. Federal coverage turns on 1978 (40 CFR 745.103).
+	BuildYear *BuildYear `json:"build_year,omitempty"`
+
+	// ChildMovedInOn Date on which a child under six moved in.
+	ChildMovedInOn *openapi_types.Date `json:"child_moved_in_on,omitempty"`
+
+	// ChildUnderSix Yes, no, or not known. Not known always gets the protective answer.
+	ChildUnderSix *Tri `json:"child_under_six,omitempty"`
+
+	// DeteriorationFoundOn Date on which a visual assessment found deteriorated paint.
+	DeteriorationFoundOn *openapi_types.Date `json:"deterioration_found_on,omitempty"`
+
+	// EvaluationReceivedOn Date on which the report of the evaluation was received, or the presumption made.
+	EvaluationReceivedOn *openapi_types.Date `json:"evaluation_received_on,omitempty"`
+
+	// Exempt Yes, no, or not known. Not known always gets the protective answer.
+	Exempt *Tri `json:"exempt,omitempty"`
+
+	// HazardReductionCompletedOn Date on which hazard reduction was completed.
+	HazardReductionCompletedOn *openapi_types.Date `json:"hazard_reduction_completed_on,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Occupied Yes, no, or not known. Not known always gets the protective answer.
+	Occupied *Tri `json:"occupied,omitempty"`
+
+	// PamphletGiven Yes, no, or not known. Not known always gets the protective answer.
+	PamphletGiven *Tri `json:"pamphlet_given,omitempty"`
+
+	// Presumed Lead-based paint or hazards are presumed instead of evaluated (24 CFR 35.120); false when absent.
+	Presumed *bool `json:"presumed,omitempty"`
+
+	// Programmes The programmes that help the home, each once.
+	Programmes []HousingProgrammeFacts `json:"programmes"`
+
+	// RiskAssessmentOn Date of the last risk assessment.
+	RiskAssessmentOn *openapi_types.Date `json:"risk_assessment_on,omitempty"`
+
+	// Units Units of the property; null when not known, which counts as a multifamily property.
+	Units *int32 `json:"units,omitempty"`
+}
+
 // AssistanceTierAnswer The tier, the arithmetic behind it, and what it requires before, during and after the work (24 CFR 35.930).
 type AssistanceTierAnswer struct {
 	// AmountPerUnit US dollars that were computed, rounded to cents for show. No verdict reads it.
@@ -7330,6 +7480,54 @@ type HousingAssistance string
 // HousingFor Whom the housing is set aside for (40 CFR 745.103, target housing).
 type HousingFor string
 
+// HousingProgramme A kind of federal help, by its subpart of 24 CFR part 35: C an agency other than HUD sells housing; D project-based aid of such an agency; F HUD sells a home with a mortgage that it insures; G mortgage insurance of multifamily housing; H project-based assistance; I multifamily housing that HUD owns; J rehabilitation; K acquisition, leasing, support services and operation; L public housing; M tenant-based rental assistance.
+type HousingProgramme string
+
+// HousingProgrammeAnswer What one programme asks of the home.
+type HousingProgrammeAnswer struct {
+	// Applies Yes, no, or not known. Not known always gets the protective answer.
+	Applies *Tri `json:"applies"`
+
+	// Programme A kind of federal help, by its subpart of 24 CFR part 35: C an agency other than HUD sells housing; D project-based aid of such an agency; F HUD sells a home with a mortgage that it insures; G mortgage insurance of multifamily housing; H project-based assistance; I multifamily housing that HUD owns; J rehabilitation; K acquisition, leasing, support services and operation; L public housing; M tenant-based rental assistance.
+	Programme HousingProgramme `json:"programme"`
+
+	// Requirements Its requirements; none where it does not apply.
+	Requirements []HousingRequirement `json:"requirements"`
+
+	// Subpart Its subpart of 24 CFR part 35.
+	Subpart string `json:"subpart"`
+
+	// Why In a sentence.
+	Why string `json:"why"`
+}
+
+// HousingProgrammeFacts What is known of one programme's help. Each programme reads its own facts; what is absent is unknown. major_rehabilitation: conversion to housing, or rehabilitation of more than half of the replacement cost. left_to_buyer: the buyer of housing that HUD owns is to do the controls. continuing: the help goes on.
+type HousingProgrammeFacts struct {
+	// AmountPerProjectYear US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
+	AmountPerProjectYear *Dollars `json:"amount_per_project_year,omitempty"`
+
+	// AmountPerUnit US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
+	AmountPerUnit *Dollars `json:"amount_per_unit,omitempty"`
+
+	// AmountPerUnitYear US dollars, with cents after a point: "22000" or "22000.50". Null when not known.
+	AmountPerUnitYear *Dollars `json:"amount_per_unit_year,omitempty"`
+
+	// Continuing Yes, no, or not known. Not known always gets the protective answer.
+	Continuing *Tri `json:"continuing,omitempty"`
+
+	// LeftToBuyer Yes, no, or not known. Not known always gets the protective answer.
+	LeftToBuyer *Tri `json:"left_to_buyer,omitempty"`
+
+	// MajorRehabilitation Yes, no, or not known. Not known always gets the protective answer.
+	MajorRehabilitation *Tri `json:"major_rehabilitation,omitempty"`
+
+	// On The closing, firm commitment, first help or move-in before which something must be done.
+	On *openapi_types.Date `json:"on,omitempty"`
+
+	// Programme A kind of federal help, by its subpart of 24 CFR part 35: C an agency other than HUD sells housing; D project-based aid of such an agency; F HUD sells a home with a mortgage that it insures; G mortgage insurance of multifamily housing; H project-based assistance; I multifamily housing that HUD owns; J rehabilitation; K acquisition, leasing, support services and operation; L public housing; M tenant-based rental assistance.
+	Programme HousingProgramme `json:"programme"`
+}
+
 // HousingRequirement One thing that an assisted home owes.
 type HousingRequirement struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -7340,6 +7538,9 @@ type HousingRequirement struct {
 
 	// Due Its last day, where the facts tell it.
 	Due *openapi_types.Date `json:"due,omitempty"`
+
+	// Programme A kind of federal help, by its subpart of 24 CFR part 35: C an agency other than HUD sells housing; D project-based aid of such an agency; F HUD sells a home with a mortgage that it insures; G mortgage insurance of multifamily housing; H project-based assistance; I multifamily housing that HUD owns; J rehabilitation; K acquisition, leasing, support services and operation; L public housing; M tenant-based rental assistance.
+	Programme *HousingProgramme `json:"programme,omitempty"`
 
 	// Stage When a requirement is met: before the work, the closing or the move; during the work; after it, before the place is used again; telling occupants; ongoing; keeping records.
 	Stage HousingStage `json:"stage"`
@@ -10465,6 +10666,18 @@ type RespiratorChoice struct {
 	UseUpTo Computed `json:"use_up_to"`
 }
 
+// RiskAssessmentCurrency Whether a risk assessment is current on the day asked about (24 CFR 35.165).
+type RiskAssessmentCurrency struct {
+	// Current Whether it is.
+	Current bool `json:"current"`
+
+	// On Its date.
+	On openapi_types.Date `json:"on"`
+
+	// Through The last day on which it is current.
+	Through openapi_types.Date `json:"through"`
+}
+
 // Role What a key may do.
 type Role string
 
@@ -13420,6 +13633,9 @@ type EndBuildingJSONRequestBody = EndRequest
 // CalculateApplicabilityJSONRequestBody defines body for CalculateApplicability for application/json ContentType.
 type CalculateApplicabilityJSONRequestBody = ApplicabilityFacts
 
+// CalculateAssistanceRequirementsJSONRequestBody defines body for CalculateAssistanceRequirements for application/json ContentType.
+type CalculateAssistanceRequirementsJSONRequestBody = AssistanceRequirementsFacts
+
 // CalculateAssistanceTierJSONRequestBody defines body for CalculateAssistanceTier for application/json ContentType.
 type CalculateAssistanceTierJSONRequestBody = AssistanceTierFacts
 
@@ -13722,6 +13938,9 @@ type ServerInterface interface {
 	// CalculateApplicability Is a job a covered renovation
 	// (POST /v1/calculations/applicability)
 	CalculateApplicability(ctx echo.Context) error
+	// CalculateAssistanceRequirements What does a home owe under its federal programmes
+	// (POST /v1/calculations/assistance-requirements)
+	CalculateAssistanceRequirements(ctx echo.Context) error
 	// CalculateAssistanceTier Which tier is a rehabilitation in
 	// (POST /v1/calculations/assistance-tier)
 	CalculateAssistanceTier(ctx echo.Context) error
@@ -14482,6 +14701,15 @@ func (w *ServerInterfaceWrapper) CalculateApplicability(ctx echo.Context) error 
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateApplicability(ctx)
+	return err
+}
+
+// CalculateAssistanceRequirements converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateAssistanceRequirements(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateAssistanceRequirements(ctx)
 	return err
 }
 
@@ -19166,6 +19394,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/buildings/:id/exterior-allowance", wrapper.GetExteriorAllowance, options.OperationMiddlewares["GetExteriorAllowance"]...)
 	router.PUT(options.BaseURL+"/v1/buildings/by-external-id/:system/:value", wrapper.PutBuildingByExternalId, options.OperationMiddlewares["PutBuildingByExternalId"]...)
 	router.POST(options.BaseURL+"/v1/calculations/applicability", wrapper.CalculateApplicability, options.OperationMiddlewares["CalculateApplicability"]...)
+	router.POST(options.BaseURL+"/v1/calculations/assistance-requirements", wrapper.CalculateAssistanceRequirements, options.OperationMiddlewares["CalculateAssistanceRequirements"]...)
 	router.POST(options.BaseURL+"/v1/calculations/assistance-tier", wrapper.CalculateAssistanceTier, options.OperationMiddlewares["CalculateAssistanceTier"]...)
 	router.POST(options.BaseURL+"/v1/calculations/blood-lead-case", wrapper.CalculateBloodLeadCase, options.OperationMiddlewares["CalculateBloodLeadCase"]...)
 	router.POST(options.BaseURL+"/v1/calculations/certificate", wrapper.CalculateCertificate, options.OperationMiddlewares["CalculateCertificate"]...)
@@ -19524,6 +19753,28 @@ type CalculateApplicabilityResponseObject interface {
 type CalculateApplicability200JSONResponse ApplicabilityAnswer
 
 func (response CalculateApplicability200JSONResponse) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateAssistanceRequirementsRequestObject struct {
+	Body *CalculateAssistanceRequirementsJSONRequestBody
+}
+
+type CalculateAssistanceRequirementsResponseObject interface {
+	VisitCalculateAssistanceRequirementsResponse(w http.ResponseWriter) error
+}
+
+type CalculateAssistanceRequirements200JSONResponse AssistanceRequirementsAnswer
+
+func (response CalculateAssistanceRequirements200JSONResponse) VisitCalculateAssistanceRequirementsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -22988,6 +23239,9 @@ type StrictServerInterface interface {
 	// CalculateApplicability Is a job a covered renovation
 	// (POST /v1/calculations/applicability)
 	CalculateApplicability(ctx context.Context, request CalculateApplicabilityRequestObject) (CalculateApplicabilityResponseObject, error)
+	// CalculateAssistanceRequirements What does a home owe under its federal programmes
+	// (POST /v1/calculations/assistance-requirements)
+	CalculateAssistanceRequirements(ctx context.Context, request CalculateAssistanceRequirementsRequestObject) (CalculateAssistanceRequirementsResponseObject, error)
 	// CalculateAssistanceTier Which tier is a rehabilitation in
 	// (POST /v1/calculations/assistance-tier)
 	CalculateAssistanceTier(ctx context.Context, request CalculateAssistanceTierRequestObject) (CalculateAssistanceTierResponseObject, error)
@@ -23772,6 +24026,52 @@ func (sh *strictHandler) CalculateApplicability(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateApplicabilityResponseObject); ok {
 		return validResponse.VisitCalculateApplicabilityResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateAssistanceRequirements operation middleware
+func (sh *strictHandler) CalculateAssistanceRequirements(ctx echo.Context) error {
+	var request CalculateAssistanceRequirementsRequestObject
+
+	var body CalculateAssistanceRequirementsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateAssistanceRequirements(ctx.Request().Context(), request.(CalculateAssistanceRequirementsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateAssistanceRequirements")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateAssistanceRequirementsResponseObject); ok {
+		return validResponse.VisitCalculateAssistanceRequirementsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

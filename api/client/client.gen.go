@@ -210,6 +210,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 	CalculateApplicability(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateAssistanceRequirementsWithBody What does a home owe under its federal programmes
+	//
+	// The rows of 24 CFR part 35, subparts C to M: evaluation, control, deadline, clearance, notices, maintenance and records of each programme, and the most protective of them together. The case of a child with an elevated blood lead level is another calculation. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/assistance-requirements (the `CalculateAssistanceRequirements` operationId).
+	CalculateAssistanceRequirementsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateAssistanceRequirements What does a home owe under its federal programmes
+	//
+	// The rows of 24 CFR part 35, subparts C to M: evaluation, control, deadline, clearance, notices, maintenance and records of each programme, and the most protective of them together. The case of a child with an elevated blood lead level is another calculation. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/assistance-requirements (the `CalculateAssistanceRequirements` operationId).
+	CalculateAssistanceRequirements(ctx context.Context, body CalculateAssistanceRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateAssistanceTierWithBody Which tier is a rehabilitation in
 	//
 	// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
@@ -2468,6 +2486,44 @@ func (c *Client) CalculateApplicabilityWithBody(ctx context.Context, contentType
 // Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 func (c *Client) CalculateApplicability(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateApplicabilityRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateAssistanceRequirementsWithBody What does a home owe under its federal programmes
+//
+// The rows of 24 CFR part 35, subparts C to M: evaluation, control, deadline, clearance, notices, maintenance and records of each programme, and the most protective of them together. The case of a child with an elevated blood lead level is another calculation. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/assistance-requirements (the `CalculateAssistanceRequirements` operationId).
+func (c *Client) CalculateAssistanceRequirementsWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateAssistanceRequirementsRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateAssistanceRequirements What does a home owe under its federal programmes
+//
+// The rows of 24 CFR part 35, subparts C to M: evaluation, control, deadline, clearance, notices, maintenance and records of each programme, and the most protective of them together. The case of a child with an elevated blood lead level is another calculation. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/assistance-requirements (the `CalculateAssistanceRequirements` operationId).
+func (c *Client) CalculateAssistanceRequirements(ctx context.Context, body CalculateAssistanceRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateAssistanceRequirementsRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7425,6 +7481,46 @@ func NewCalculateApplicabilityRequestWithBody(server string, contentType string,
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/applicability")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateAssistanceRequirementsRequest calls the generic CalculateAssistanceRequirements builder with application/json body
+func NewCalculateAssistanceRequirementsRequest(server string, body CalculateAssistanceRequirementsJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateAssistanceRequirementsRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateAssistanceRequirementsRequestWithBody constructs an http.Request for the CalculateAssistanceRequirements method, with any body, and a specified content type
+func NewCalculateAssistanceRequirementsRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/assistance-requirements")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -16761,6 +16857,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/applicability (the `CalculateApplicability` operationId).
 	CalculateApplicabilityWithResponse(ctx context.Context, body CalculateApplicabilityJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateApplicabilityResult, error)
 
+	// CalculateAssistanceRequirementsWithBodyWithResponse What does a home owe under its federal programmes
+	//
+	// The rows of 24 CFR part 35, subparts C to M: evaluation, control, deadline, clearance, notices, maintenance and records of each programme, and the most protective of them together. The case of a child with an elevated blood lead level is another calculation. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/assistance-requirements (the `CalculateAssistanceRequirements` operationId).
+	CalculateAssistanceRequirementsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateAssistanceRequirementsResult, error)
+
+	// CalculateAssistanceRequirementsWithResponse What does a home owe under its federal programmes
+	//
+	// The rows of 24 CFR part 35, subparts C to M: evaluation, control, deadline, clearance, notices, maintenance and records of each programme, and the most protective of them together. The case of a child with an elevated blood lead level is another calculation. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/assistance-requirements (the `CalculateAssistanceRequirements` operationId).
+	CalculateAssistanceRequirementsWithResponse(ctx context.Context, body CalculateAssistanceRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateAssistanceRequirementsResult, error)
+
 	// CalculateAssistanceTierWithBodyWithResponse Which tier is a rehabilitation in
 	//
 	// The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
@@ -19247,6 +19361,47 @@ func (r CalculateApplicabilityResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateApplicabilityResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateAssistanceRequirementsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *AssistanceRequirementsAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateAssistanceRequirementsResult) GetJSON200() *AssistanceRequirementsAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateAssistanceRequirementsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateAssistanceRequirementsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateAssistanceRequirementsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateAssistanceRequirementsResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -25430,6 +25585,36 @@ func (c *ClientWithResponses) CalculateApplicabilityWithResponse(ctx context.Con
 	return ParseCalculateApplicabilityResult(rsp)
 }
 
+// CalculateAssistanceRequirementsWithBodyWithResponse What does a home owe under its federal programmes
+//
+// The rows of 24 CFR part 35, subparts C to M: evaluation, control, deadline, clearance, notices, maintenance and records of each programme, and the most protective of them together. The case of a child with an elevated blood lead level is another calculation. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/assistance-requirements (the `CalculateAssistanceRequirements` operationId).
+func (c *ClientWithResponses) CalculateAssistanceRequirementsWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateAssistanceRequirementsResult, error) {
+	rsp, err := c.CalculateAssistanceRequirementsWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateAssistanceRequirementsResult(rsp)
+}
+
+// CalculateAssistanceRequirementsWithResponse What does a home owe under its federal programmes
+//
+// The rows of 24 CFR part 35, subparts C to M: evaluation, control, deadline, clearance, notices, maintenance and records of each programme, and the most protective of them together. The case of a child with an elevated blood lead level is another calculation. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/assistance-requirements (the `CalculateAssistanceRequirements` operationId).
+func (c *ClientWithResponses) CalculateAssistanceRequirementsWithResponse(ctx context.Context, body CalculateAssistanceRequirementsJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateAssistanceRequirementsResult, error) {
+	rsp, err := c.CalculateAssistanceRequirements(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateAssistanceRequirementsResult(rsp)
+}
+
 // CalculateAssistanceTierWithBodyWithResponse Which tier is a rehabilitation in
 //
 // The amount of rehabilitation help for each assisted unit (24 CFR 35.915), the tier it puts a project into, and what that tier requires (35.930, 35.935, 35.940). Amounts are compared exactly; nothing is stored.
@@ -29186,6 +29371,32 @@ func ParseCalculateApplicabilityResult(rsp *http.Response) (*CalculateApplicabil
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest ApplicabilityAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateAssistanceRequirementsResult parses an HTTP response from a CalculateAssistanceRequirementsWithResponse call
+func ParseCalculateAssistanceRequirementsResult(rsp *http.Response) (*CalculateAssistanceRequirementsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateAssistanceRequirementsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest AssistanceRequirementsAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -71,3 +71,32 @@ func money(told *api.Dollars) assistance.Money {
 	n, err := measure.ParseNumber(*told)
 	return assistance.Money{Dollars: n, Known: err == nil}
 }
+
+// ProgrammesFacts reads the facts of the question what a home owes under its programmes.
+func ProgrammesFacts(a api.AssistanceRequirementsFacts) (assistance.ProgrammesFacts, error) {
+	var faults fault.Faults
+	f := assistance.ProgrammesFacts{AsOf: Day(a.AsOf), Exempt: Tri(a.Exempt), Units: whole(a.Units), Occupied: Tri(a.Occupied), ChildUnderSix: Tri(a.ChildUnderSix),
+		ChildMovedIn: DayOf(a.ChildMovedInOn), Presumed: is(a.Presumed, true), PamphletGiven: Tri(a.PamphletGiven), RiskAssessmentOn: DayOf(a.RiskAssessmentOn),
+		EvaluatedOn: DayOf(a.EvaluationReceivedOn), DeteriorationOn: DayOf(a.DeteriorationFoundOn), ReducedOn: DayOf(a.HazardReductionCompletedOn)}
+	f.BuildYear, f.Certainty = buildYear(&faults, a.BuildYear)
+	for i, p := range a.Programmes {
+		f.Programmes = append(f.Programmes, assistance.ProgrammeFacts{Programme: assistance.Programme(p.Programme), On: DayOf(p.On), PerUnitYear: money(p.AmountPerUnitYear),
+			PerProjectYear: money(p.AmountPerProjectYear), PerUnit: money(p.AmountPerUnit), Major: Tri(p.MajorRehabilitation), LeftToBuyer: Tri(p.LeftToBuyer), Continuing: Tri(p.Continuing)})
+		checkAmounts(&faults, i, p)
+	}
+	return f, faults.Err()
+}
+
+// checkAmounts refuses an amount that the programme does not read: it would be silently left out.
+func checkAmounts(f *fault.Faults, i int, p api.HousingProgrammeFacts) {
+	for _, amount := range []struct {
+		field  string
+		told   *api.Dollars
+		reader api.HousingProgramme
+	}{{"/amount_per_unit_year", p.AmountPerUnitYear, api.HousingProgrammeProjectBased}, {"/amount_per_project_year", p.AmountPerProjectYear, api.HousingProgrammeFederalProjectAid},
+		{"/amount_per_unit", p.AmountPerUnit, api.HousingProgrammeRehabilitation}} {
+		if amount.told != nil && p.Programme != amount.reader {
+			f.Add(at("/programmes", i, amount.field), "not_asked", "Only %s asks for this amount; leave it out, or correct the programme.", amount.reader)
+		}
+	}
+}

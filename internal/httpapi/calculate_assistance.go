@@ -33,3 +33,16 @@ func assistanceTier(r *trade.Rules, b api.AssistanceTierFacts) (any, error) {
 	}
 	return answered(r.Assistance.Tiers.In(list(b.Jurisdictions)).Tier(facts))
 }
+
+// CalculateAssistanceRequirements answers what a home owes under its programmes.
+func (s *Server) CalculateAssistanceRequirements(ctx context.Context, _ api.CalculateAssistanceRequirementsRequestObject) (api.CalculateAssistanceRequirementsResponseObject, error) {
+	return s.calculate(ctx, "assistance-requirements")
+}
+
+func assistanceRequirements(r *trade.Rules, b api.AssistanceRequirementsFacts) (any, error) {
+	facts, err := form.ProgrammesFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return answered(r.Assistance.Programmes.In(list(b.Jurisdictions)).Require(facts))
+}

@@ -4,10 +4,13 @@ import "net/http"
 
 // One line for each operation of the contract: every response object is a reply.
 
-func (r reply) VisitAddContainerEventResponse(w http.ResponseWriter) error       { return r.write(w) }
-func (r reply) VisitAddFindingStepResponse(w http.ResponseWriter) error          { return r.write(w) }
-func (r reply) VisitArriveTripResponse(w http.ResponseWriter) error              { return r.write(w) }
-func (r reply) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error  { return r.write(w) }
+func (r reply) VisitAddContainerEventResponse(w http.ResponseWriter) error      { return r.write(w) }
+func (r reply) VisitAddFindingStepResponse(w http.ResponseWriter) error         { return r.write(w) }
+func (r reply) VisitArriveTripResponse(w http.ResponseWriter) error             { return r.write(w) }
+func (r reply) VisitCalculateApplicabilityResponse(w http.ResponseWriter) error { return r.write(w) }
+func (r reply) VisitCalculateAssistanceRequirementsResponse(w http.ResponseWriter) error {
+	return r.write(w)
+}
 func (r reply) VisitCalculateAssistanceTierResponse(w http.ResponseWriter) error { return r.write(w) }
 func (r reply) VisitCalculateBloodLeadCaseResponse(w http.ResponseWriter) error  { return r.write(w) }
 func (r reply) VisitCalculateCertificateResponse(w http.ResponseWriter) error    { return r.write(w) }

@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of assisted housing, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(exemptionRules(), tierRules(), upkeepRules())
+	return slices.Concat(exemptionRules(), tierRules(), programmeRules(), upkeepRules())
 }
 
 func exemptionRules() []law.Rule {

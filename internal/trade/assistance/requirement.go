@@ -20,10 +20,13 @@ const (
 
 // Requirement is one thing that an assisted home owes.
 type Requirement struct {
-	Code     string        `json:"code"` // stable, snake_case
-	Stage    Stage         `json:"stage"`
-	Text     string        `json:"text"`             // what is to be done, in a sentence or two
-	Within   string        `json:"within,omitempty"` // the deadline in words
-	Due      calendar.Date `json:"due,omitzero"`     // its last day, where the facts tell it
-	Citation law.Citation  `json:"citation"`
+	Code      string        `json:"code"`                // stable, snake_case
+	Programme Programme     `json:"programme,omitempty"` // that asks for it, where several are asked about
+	Stage     Stage         `json:"stage"`
+	Text      string        `json:"text"`             // what is to be done, in a sentence or two
+	Within    string        `json:"within,omitempty"` // the deadline in words
+	Due       calendar.Date `json:"due,omitzero"`     // its last day, where the facts tell it
+	Citation  law.Citation  `json:"citation"`
+
+	days int // by which deadlines of one requirement are compared where no date is told; 0 is at once
 }

@@ -9,6 +9,7 @@ import "sillbook/internal/trade/law"
 type Rules struct {
 	Exemptions ExemptionRules
 	Tiers      TierRules
+	Programmes ProgrammeRules
 	Upkeep     UpkeepRules
 }
 
@@ -18,6 +19,9 @@ func NewRules(book *law.Book) (r Rules, err error) {
 		return r, err
 	}
 	if r.Tiers, err = newTierRules(book); err != nil {
+		return r, err
+	}
+	if r.Programmes, err = newProgrammeRules(book); err != nil {
 		return r, err
 	}
 	r.Upkeep, err = newUpkeepRules(book)
