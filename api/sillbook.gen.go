@@ -1180,6 +1180,24 @@ func (e DustBelowSurface) Valid() bool {
 	}
 }
 
+// Defines values for EmergencyKind.
+const (
+	EmergencyKindHazardResponse EmergencyKind = "hazard_response"
+	EmergencyKindSuddenEvent    EmergencyKind = "sudden_event"
+)
+
+// Valid indicates whether the value is a known member of the EmergencyKind enum.
+func (e EmergencyKind) Valid() bool {
+	switch e {
+	case EmergencyKindHazardResponse:
+		return true
+	case EmergencyKindSuddenEvent:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for EmergencyOutcome.
 const (
 	EmergencyOutcomeEmergency        EmergencyOutcome = "emergency"
@@ -6484,13 +6502,16 @@ type EarlierExposure struct {
 	On openapi_types.Date `json:"on"`
 }
 
-// Emergency A sudden, unplanned event that must be dealt with at once (40 CFR 745.82(b)). Cleaning, cleaning verification and their records are never lifted.
+// Emergency An emergency renovation (40 CFR 745.82(b)). A sudden event lifts the notice, and signs, containment, waste handling, training and certification as far as responding makes it necessary; a hazard_response lifts the notice only. Practices, cleaning, cleaning verification and their records are never lifted.
 type Emergency struct {
-	// Event What happened.
-	Event string `json:"event"`
+	// Event What happened. Required for a sudden event, which is what kind means when it is absent; not told of a hazard_response.
+	Event *string `json:"event,omitempty"`
 
-	// NotFollowed Which provisions were not followed, and why (745.86(b)(6)).
-	NotFollowed *string `json:"not_followed,omitempty"`
+	// Kind sudden_event: unplanned, and made necessary by a sudden event which, not dealt with at once, is a hazard or threatens significant damage. hazard_response: work in answer to a hazard, which the rule counts as an emergency renovation without a sudden event (40 CFR 745.83); on what ground is not said.
+	Kind *EmergencyKind `json:"kind,omitempty"`
+
+	// NotFollowed Which provisions were not followed, and why (40 CFR 745.86(b)(6)); an empty list says that all were followed. A covered job is not closed until it is told. A provision that the emergency does not lift is refused here.
+	NotFollowed *[]EmergencyNotFollowed `json:"not_followed,omitempty"`
 }
 
 // EmergencyAnswer What the emergency lifts.
@@ -6530,6 +6551,18 @@ type EmergencyFacts struct {
 
 	// ThreatensDamage Yes, no, or not known. Not known always gets the protective answer.
 	ThreatensDamage *Tri `json:"threatens_damage,omitempty"`
+}
+
+// EmergencyKind sudden_event: unplanned, and made necessary by a sudden event which, not dealt with at once, is a hazard or threatens significant damage. hazard_response: work in answer to a hazard, which the rule counts as an emergency renovation without a sudden event (40 CFR 745.83); on what ground is not said.
+type EmergencyKind string
+
+// EmergencyNotFollowed A provision that was not followed in the emergency, and why.
+type EmergencyNotFollowed struct {
+	// Provision A provision of the renovation rule: notice 745.84; signs, containment, practices, waste, cleaning 745.85(a)(1) to (5); verification 745.85(b); training and certification 745.89, 745.90; records 745.86(b)(6).
+	Provision RuleProvision `json:"provision"`
+
+	// Why Why responding made it necessary not to follow it. Required for a sudden event; not told of a hazard_response.
+	Why *string `json:"why,omitempty"`
 }
 
 // EmergencyOutcome emergency: an emergency renovation. notice_lifted_only: one without a sudden event, which escapes the notice and nothing else. not_an_emergency: not shown to be one; nothing is lifted.
@@ -10482,7 +10515,7 @@ type Renovation struct {
 	// DoneFor For whom.
 	DoneFor *string `json:"done_for,omitempty"`
 
-	// Emergency A sudden, unplanned event that must be dealt with at once (40 CFR 745.82(b)). Cleaning, cleaning verification and their records are never lifted.
+	// Emergency An emergency renovation (40 CFR 745.82(b)). A sudden event lifts the notice, and signs, containment, waste handling, training and certification as far as responding makes it necessary; a hazard_response lifts the notice only. Practices, cleaning, cleaning verification and their records are never lifted.
 	Emergency *Emergency `json:"emergency,omitempty"`
 
 	// Ending How and why the record ended. Absent while it is live.
@@ -10554,7 +10587,7 @@ type RenovationCreate struct {
 	// DoneFor For whom.
 	DoneFor *string `json:"done_for,omitempty"`
 
-	// Emergency A sudden, unplanned event that must be dealt with at once (40 CFR 745.82(b)). Cleaning, cleaning verification and their records are never lifted.
+	// Emergency An emergency renovation (40 CFR 745.82(b)). A sudden event lifts the notice, and signs, containment, waste handling, training and certification as far as responding makes it necessary; a hazard_response lifts the notice only. Practices, cleaning, cleaning verification and their records are never lifted.
 	Emergency *Emergency `json:"emergency,omitempty"`
 
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
@@ -10602,7 +10635,7 @@ type RenovationPatch struct {
 	// DoneFor For whom.
 	DoneFor *string `json:"done_for,omitempty"`
 
-	// Emergency A sudden, unplanned event that must be dealt with at once (40 CFR 745.82(b)). Cleaning, cleaning verification and their records are never lifted.
+	// Emergency An emergency renovation (40 CFR 745.82(b)). A sudden event lifts the notice, and signs, containment, waste handling, training and certification as far as responding makes it necessary; a hazard_response lifts the notice only. Practices, cleaning, cleaning verification and their records are never lifted.
 	Emergency *Emergency `json:"emergency,omitempty"`
 
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
@@ -11136,7 +11169,7 @@ type SmallRepair struct {
 	// DoneOn Local date of the work. A date after today is refused.
 	DoneOn openapi_types.Date `json:"done_on"`
 
-	// Emergency A sudden, unplanned event that must be dealt with at once (40 CFR 745.82(b)). Cleaning, cleaning verification and their records are never lifted.
+	// Emergency An emergency renovation (40 CFR 745.82(b)). A sudden event lifts the notice, and signs, containment, waste handling, training and certification as far as responding makes it necessary; a hazard_response lifts the notice only. Practices, cleaning, cleaning verification and their records are never lifted.
 	Emergency *Emergency `json:"emergency,omitempty"`
 
 	// Ending How and why the record ended. Absent while it is live.
@@ -11250,7 +11283,7 @@ type SmallRepairCreate struct {
 	// DoneOn Local date of the work. A date after today is refused.
 	DoneOn openapi_types.Date `json:"done_on"`
 
-	// Emergency A sudden, unplanned event that must be dealt with at once (40 CFR 745.82(b)). Cleaning, cleaning verification and their records are never lifted.
+	// Emergency An emergency renovation (40 CFR 745.82(b)). A sudden event lifts the notice, and signs, containment, waste handling, training and certification as far as responding makes it necessary; a hazard_response lifts the notice only. Practices, cleaning, cleaning verification and their records are never lifted.
 	Emergency *Emergency `json:"emergency,omitempty"`
 
 	// ExteriorSideId The exterior side; give this or room_id.

@@ -7,6 +7,7 @@ import (
 	"sillbook/api"
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/measure"
+	"sillbook/internal/trade/renovation"
 )
 
 // A job and the facts told about it. Facts are not changed, but voided and told again.
@@ -31,8 +32,41 @@ func checkRenovation(r api.RenovationCreate, now time.Time, f *fault.Faults) {
 		}
 		checkLeadFree(f, at+"/lead_free", w.LeadFree, now)
 	}
+	checkEmergency(f, r.Emergency)
 	if r.PlannedStart != nil && r.PlannedEnd != nil && r.PlannedEnd.Before(r.PlannedStart.Time) {
 		f.Add("/planned_end", "contradiction", "The work ends before it begins; send an end on or after %s.", r.PlannedStart)
+	}
+}
+
+// checkEmergency refuses what an emergency does not lift, and words where the kind of emergency says all that is said.
+func checkEmergency(f *fault.Faults, e *api.Emergency) {
+	if e == nil {
+		return
+	}
+	kind := renovation.SuddenEvent
+	if e.Kind != nil {
+		kind = renovation.EmergencyKind(*e.Kind)
+	}
+	word := func(at string, told bool, missing string) {
+		if kind == renovation.SuddenEvent && !told {
+			f.Add("/emergency"+at, "missing", "%s", missing)
+		}
+		if kind == renovation.HazardResponse && told {
+			f.Add("/emergency"+at, "not_said", "Leave it out: of a hazard_response the kind says all that is said here, because the ground may be a restricted fact.")
+		}
+	}
+	word("/event", e.Event != nil, "Say what happened.")
+	seen := map[api.RuleProvision]bool{}
+	for i, n := range list(e.NotFollowed) {
+		at := fmt.Sprintf("/not_followed/%d", i)
+		if p, stays := kind.Stays(string(n.Provision)); stays {
+			f.Add("/emergency"+at+"/provision", p.Status, "The emergency does not lift it. %s (%s) Leave it out here and tell what was done as it was.", p.Text, p.Citation)
+		}
+		if seen[n.Provision] {
+			f.Add("/emergency"+at+"/provision", "duplicate", "The provision is told twice; give all that made it necessary in one.")
+		}
+		seen[n.Provision] = true
+		word(at+"/why", n.Why != nil, "Say why responding to the emergency made it necessary not to follow this.")
 	}
 }
 

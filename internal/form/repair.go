@@ -20,6 +20,7 @@ func checkSmallRepair(r api.SmallRepairCreate, now time.Time, f *fault.Faults) {
 	}
 	checkWork(f, "", r.Area, r.Share, workTold(&r.Component, r.Method, r.PaintDisturbed, r.WindowReplaced, r.PaintedSurfaceDemolished))
 	checkLeadFree(f, "/lead_free", r.LeadFree, now)
+	checkEmergency(f, r.Emergency)
 	NotTomorrow(f, "/done_on", r.DoneOn.Time, now)
 }
 

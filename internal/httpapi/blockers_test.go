@@ -66,7 +66,7 @@ func TestEmergencyOwesNoPamphletAndStillItsCleaning(t *testing.T) {
 	require.NotContains(t, d.notice("2026-04-20").Is(201).JSON(), "finding_ids", "a notice after the start of an emergency is not late")
 	d.move("cleaning").Is(200)
 	d.move("checking").Is(200)
-	d.stuck("closed", "not_verified")
+	d.stuck("closed", "not_verified", "emergency_record_missing")
 }
 
 func TestClearanceThatIsRequiredIsNotReplacedByVerification(t *testing.T) {

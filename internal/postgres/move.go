@@ -221,6 +221,7 @@ func (t *Tx) jobFacts(id uuid.UUID, j job, sites worksites, m Move) (renovation.
 	}
 	f := renovation.Job{State: j.State, On: m.On, WorkItems: len(j.WorkItems), Outcome: v.outcome, HUD: v.hud, Start: start,
 		Emergency: j.Emergency != nil, NeedsWipes: j.ClearanceRequired, NoReason: m.Reason == "" && m.Override == ""}
+	f.Record = j.Emergency.record()
 	units := sites.units()
 	told, err := t.noticesTold(id)
 	if err != nil {

@@ -22,7 +22,7 @@ type job struct {
 	PlannedStart      calendar.Date `json:"planned_start"`
 	PlannedEnd        calendar.Date `json:"planned_end"`
 	DoneBy            doer          `json:"done_by"`
-	Emergency         *struct{}     `json:"emergency"`
+	Emergency         *emergency    `json:"emergency"`
 	Assisted          string        `json:"assisted"`
 	ClearanceRequired bool          `json:"clearance_required"`
 
@@ -114,6 +114,9 @@ func (t *Tx) completeRenovation(before *Record, d *Draft) error {
 	}
 	if before == nil {
 		return nil
+	}
+	if err := t.emergencyWithdrawn(*before, j, sites); err != nil {
+		return err
 	}
 	return t.rejudgeNotices(d.ID, j.start(), sites.jurisdictions)
 }

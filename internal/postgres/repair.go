@@ -23,16 +23,14 @@ type repairForm struct {
 	WorkForm
 	DoneOn    calendar.Date `json:"done_on"`
 	DoneBy    string        `json:"done_by"`
-	Emergency *struct {
-		Event string `json:"event"`
-	} `json:"emergency"`
-	Assisted string `json:"assisted"`
-	Outcome  string `json:"outcome"`
+	Emergency *emergency    `json:"emergency"`
+	Assisted  string        `json:"assisted"`
+	Outcome   string        `json:"outcome"`
 }
 
 func (f repairForm) work(p Place, covered home.Coverage) renovation.Work {
 	w := f.WorkForm.work(p, covered, f.DoneOn)
-	w.DoneBy, w.Assisted, w.Emergency = renovation.DoneByOf(f.DoneBy), law.TriOf(f.Assisted), f.Emergency != nil
+	w.DoneBy, w.Assisted, w.Emergency, w.NoticeOnly = renovation.DoneByOf(f.DoneBy), law.TriOf(f.Assisted), f.Emergency != nil, f.Emergency.noticeOnly()
 	return w
 }
 

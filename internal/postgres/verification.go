@@ -111,13 +111,13 @@ func (t *Tx) rejudgeRenovation(id uuid.UUID) error {
 	if err := t.settleObserved(after); err != nil || j.begun().IsZero() || v.outcome != renovation.CoveredRenovation {
 		return err
 	}
-	return t.findUntold(after, j, sites)
+	return t.findUntold(after, j, sites, reclassifiedUnderWay, "Work began on "+j.begun().String()+", and with the other jobs at its places it is a covered renovation.", renovation.WindowReading)
 }
 
-// findUntold opens a finding on a job under way that names what a covered renovation asks for before work and was not done.
-// What follows from restricted facts is left out.
-func (t *Tx) findUntold(r Record, j job, sites worksites) error {
-	open, err := t.FindingOpen(r.ID, reclassifiedUnderWay)
+// findUntold opens a finding on a job whose work has begun that names what a covered renovation asks for before work and was not
+// done. What follows from restricted facts is left out.
+func (t *Tx) findUntold(r Record, j job, sites worksites, code, because string, c law.Citation) error {
+	open, err := t.FindingOpen(r.ID, code)
 	if err != nil || open != uuid.Nil {
 		return err
 	}
@@ -126,15 +126,12 @@ func (t *Tx) findUntold(r Record, j job, sites worksites) error {
 		return err
 	}
 	stands.State, stands.Restricted = renovation.Ready, false
-	detail := "Work began on " + j.begun().String() + ", and with the other jobs at its places it is a covered renovation."
+	detail := because
 	for _, b := range renovation.Blockers(stands, renovation.UnderWay) {
 		detail += " " + b.Detail
 	}
-	if text := []rune(detail); len(text) > longestDetail {
-		detail = string(text[:longestDetail]) + "…"
-	}
-	_, err = t.OpenFinding(Finding{Code: reclassifiedUnderWay, Detail: detail, SubjectKind: "renovation", SubjectID: r.ID, RenovationID: &r.ID, Blocks: true,
-		OpenedOn: calendar.LocalDate(t.now, sites.zone).String(), Citation: renovation.WindowReading}, r.Properties)
+	_, err = t.OpenFinding(Finding{Code: code, Detail: shortened(detail), SubjectKind: "renovation", SubjectID: r.ID, RenovationID: &r.ID, Blocks: true,
+		OpenedOn: calendar.LocalDate(t.now, sites.zone).String(), Citation: c}, r.Properties)
 	return err
 }
 

@@ -284,7 +284,7 @@ func (v verdict) write(d *Draft) error {
 // work is one of the job's work items as the rule sees it.
 func (j job) work(item int, p Place, covered home.Coverage, on calendar.Date) renovation.Work {
 	w := j.WorkItems[item].work(p, covered, on)
-	w.DoneBy, w.Assisted, w.Emergency = renovation.DoneByOf(j.DoneBy.Relation), law.TriOf(j.Assisted), j.Emergency != nil
+	w.DoneBy, w.Assisted, w.Emergency, w.NoticeOnly = renovation.DoneByOf(j.DoneBy.Relation), law.TriOf(j.Assisted), j.Emergency != nil, j.Emergency.noticeOnly()
 	return w
 }
 

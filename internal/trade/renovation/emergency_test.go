@@ -43,3 +43,21 @@ func TestWhatIsNotKnownOfAnEmergencyLiftsNothingMore(t *testing.T) {
 		}
 	})
 }
+
+// What a job's record may name as not followed is what the question of emergencies says is lifted.
+func TestRecordOfAnEmergencyNamesWhatItLifts(t *testing.T) {
+	t.Parallel()
+	for kind, f := range map[renovation.EmergencyKind]renovation.EmergencyFacts{
+		renovation.SuddenEvent:    {On: calendar.Of(2026, 4, 15), Sudden: law.Yes, Hazard: law.Yes},
+		renovation.HazardResponse: {On: calendar.Of(2026, 4, 15), Restricted: true},
+	} {
+		a, err := rules(t).Emergency(f)
+		require.NoError(t, err)
+		require.Len(t, a.Provisions, 10)
+		for _, p := range a.Provisions {
+			is, stays := kind.Stays(p.Provision)
+			require.Equal(t, p.Status, is.Status, "%s, %s", kind, p.Provision)
+			require.Equal(t, p.Status == "never_lifted" || p.Status == "in_force", stays, "%s, %s", kind, p.Provision)
+		}
+	}
+}

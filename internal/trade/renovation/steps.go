@@ -27,7 +27,11 @@ func (r Rules) StepsBefore(w Work, a Applicability) []Step {
 			}
 		}
 		if w.Emergency {
-			steps = append(steps, Step{"record_emergency", "Record what the emergency was and which provisions were not followed; signs, containment, waste handling, training and certification are lifted only as far as the emergency requires.", law.Cite("40 CFR 745.82(b), 745.86(b)(6)", law.Text)})
+			text := "Record what the emergency was and which provisions were not followed; signs, containment, waste handling, training and certification are lifted only as far as the emergency requires."
+			if w.NoticeOnly {
+				text = "Record that the notice was not followed, if it was not; nothing else is lifted."
+			}
+			steps = append(steps, Step{"record_emergency", text, emergencyRecord})
 		}
 	}
 	if a.Outcome == Abatement {

@@ -57,6 +57,7 @@ type Work struct {
 	WindowReplaced bool
 	Demolished     bool // a painted surface is demolished
 	Emergency      bool // an emergency renovation, 40 CFR 745.82(b)
+	NoticeOnly     bool // of which nothing but the notice is lifted
 	DoneBy         DoneBy
 	Rented         law.Tri
 	LeadFree       law.Tri // every component found free of lead-based paint by one of the three routes of 745.82(a)
