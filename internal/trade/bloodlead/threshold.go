@@ -28,7 +28,7 @@ func (r Rules) levelOn(f Facts) threshold {
 			t.level, t.sooner = sooner, true
 		}
 	}
-	if t.level == nil {
+	if r.value(r.level, on, law.Scope{}) == nil { // whatever a place adds, the federal test of the day holds too
 		t.single, t.repeated, t.months = r.value(r.single, on, s), r.value(r.repeated, on, s), r.value(r.repeatMonths, on, s)
 	}
 	coming, ok := r.book.On(r.level, on, law.InEffect, s)
@@ -51,14 +51,21 @@ func (t threshold) met(f Facts) law.Tri {
 
 // byTests says whether the tests reach the level.
 func (t threshold) byTests(tests []Test) law.Tri {
+	answer := law.No
 	if t.level != nil {
-		return reached(tests, t.level.Number())
+		answer = reached(tests, t.level.Number())
+	}
+	if answer == law.Yes || t.single == nil {
+		return answer
 	}
 	one := reached(tests, t.single.Number())
-	if one != law.Yes && apart(tests, t.repeated.Number(), t.single.Number(), t.months.Int(), 0) {
+	switch {
+	case one == law.Yes || apart(tests, t.repeated.Number(), t.single.Number(), t.months.Int(), 0):
 		return law.Yes
+	case one == law.Unknown:
+		return law.Unknown
 	}
-	return one
+	return answer
 }
 
 // reached says whether a test is at or above a level; without tests it is not known.

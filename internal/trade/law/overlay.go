@@ -77,6 +77,9 @@ func (b *Book) With(overlays []Overlay) (*Book, error) {
 				faults.Merge(fmt.Sprintf("/%d/values/%d", i, j), err)
 				continue
 			}
+			if b.parameters[n].Stricter == neither {
+				continue // it could be entered when it was still compared
+			}
 			v.overlay = i + 1
 			p := &with.parameters[n]
 			p.Values = append(slices.Clip(p.Values), v)
@@ -123,13 +126,20 @@ func (b *Book) Check(o Overlay) error {
 	return faults.Err()
 }
 
+// neither is said of a parameter of which no value protects more than another.
+const neither = "neither"
+
 const sayHowKnown = "Say how well the clause is known: text, derived, secondary, memory or common_practice."
 
 func (b *Book) checkValue(o Overlay, i int, told OverlayValue) error {
-	if _, _, err := b.read(o.Jurisdiction, told); err != nil {
+	_, n, err := b.read(o.Jurisdiction, told)
+	if err != nil {
 		return err
 	}
 	var faults fault.Faults
+	if b.parameters[n].Stricter == neither {
+		faults.Add("/parameter", "not_of_a_place", "%s is the same everywhere: neither a higher nor a lower value would protect more. Tell what the place asks as a requirement.", told.Parameter)
+	}
 	if slices.ContainsFunc(o.Values[:i], func(w OverlayValue) bool {
 		return w.Parameter == told.Parameter && w.Effective == told.Effective && w.Recorded == told.Recorded
 	}) {
@@ -166,6 +176,12 @@ func (b *Book) read(jurisdiction string, told OverlayValue) (v Value, n int, err
 	if err == nil {
 		number, err = converted(number, told.Unit, p.Unit)
 		faults.Merge("/unit", err)
+	}
+	switch {
+	case number.Sign() < 0:
+		faults.Add("/value", "negative", "No number of the law is below zero.")
+	case err == nil && number.IsZero() && !slices.ContainsFunc(p.Values, func(w Value) bool { return w.number.IsZero() }):
+		faults.Add("/value", "zero", "%s is never nothing; tell the value that is asked for, or a requirement.", p.Title)
 	}
 	if v.Required.Before(v.Effective) {
 		faults.Add("/required", "before_effective", "It is required on %s, before it takes effect on %s.", v.Required, v.Effective)

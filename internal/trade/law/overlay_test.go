@@ -33,6 +33,13 @@ unit: ""
 stricter: higher
 values:
   - {jurisdiction: us, programme: epa, value: "4", effective: 2001-01-01, required: 2001-01-01, citation: clause three, source: text, recorded: 2020-01-01}
+`)}, "wipes.yaml": {Data: []byte(`name: wipes
+title: Wipes before the last
+description: A number of which neither more nor fewer protect more.
+unit: ""
+stricter: neither
+values:
+  - {jurisdiction: us, programme: epa, value: "2", effective: 2001-01-01, required: 2001-01-01, citation: clause four, source: text, recorded: 2020-01-01}
 `)}})
 	require.NoError(t, err)
 	return book
@@ -138,6 +145,9 @@ func TestOverlaysThatCannotBeAreRefusedByField(t *testing.T) {
 	}{
 		"federal law":                     {func(o *law.Overlay) { o.Jurisdiction = law.Federal }, "/jurisdiction", "federal_law"},
 		"no such parameter":               {func(o *law.Overlay) { o.Values[0].Parameter = "levels" }, "/values/0/parameter", "unknown_parameter"},
+		"below zero":                      {func(o *law.Overlay) { o.Values[0].Value = "-8" }, "/values/0/value", "negative"},
+		"the same everywhere":             {func(o *law.Overlay) { o.Values[0] = local("wipes", "3", "", day(2010, 1, 1)) }, "/values/0/parameter", "not_of_a_place"},
+		"nothing":                         {func(o *law.Overlay) { o.Values[0].Value = "0" }, "/values/0/value", "zero"},
 		"no number":                       {func(o *law.Overlay) { o.Values[0].Value = "eight" }, "/values/0/value", "not_a_number"},
 		"a unit of another dimension":     {func(o *law.Overlay) { o.Values[0].Unit = "ft2" }, "/values/0/unit", "wrong_unit"},
 		"no unit":                         {func(o *law.Overlay) { o.Values[0].Unit = "" }, "/values/0/unit", "wrong_unit"},
@@ -241,7 +251,7 @@ func TestNoOverlayMakesAnythingLessProtective(t *testing.T) {
 		for range rapid.IntRange(0, 3).Draw(t, "overlays") {
 			o := law.Overlay{Jurisdiction: rapid.SampledFrom([]string{"us-aa", "us-bb"}).Draw(t, "where")}
 			for range rapid.IntRange(0, 3).Draw(t, "values") {
-				v := local(rapid.SampledFrom([]string{"level", "rooms"}).Draw(t, "parameter"), fmt.Sprint(rapid.IntRange(0, 100).Draw(t, "value")), "", day(rapid.IntRange(1995, 2040).Draw(t, "year"), 3, 1))
+				v := local(rapid.SampledFrom([]string{"level", "rooms"}).Draw(t, "parameter"), fmt.Sprint(rapid.IntRange(1, 100).Draw(t, "value")), "", day(rapid.IntRange(1995, 2040).Draw(t, "year"), 3, 1))
 				if v.Parameter == "level" {
 					v.Unit = "ug/ft2"
 				}

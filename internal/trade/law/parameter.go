@@ -14,7 +14,7 @@ type Parameter struct {
 	Title       string  `yaml:"title"`
 	Description string  `yaml:"description"`
 	Unit        string  `yaml:"unit"`     // empty for a plain number, a year or a count
-	Stricter    string  `yaml:"stricter"` // lower or higher: which of two values protects more
+	Stricter    string  `yaml:"stricter"` // lower or higher: which of two values protects more; neither: no place has one of its own
 	Values      []Value `yaml:"values"`
 }
 

@@ -70,8 +70,8 @@ func (c *checker) parameter(p *Parameter) {
 			c.wrong("$.unit", "%v", err)
 		}
 	}
-	if p.Stricter != "lower" && p.Stricter != "higher" {
-		c.wrong("$", "stricter must say lower or higher: which of two values protects more")
+	if p.Stricter != "lower" && p.Stricter != "higher" && p.Stricter != neither {
+		c.wrong("$", "stricter must say lower or higher: which of two values protects more; or neither, where a place has no value of its own")
 	}
 	if len(p.Values) == 0 {
 		c.wrong("$", "values is missing")
