@@ -173,10 +173,10 @@ func (n upkeep) reevaluate(a *UpkeepAnswer, f UpkeepFacts) {
 	for i, e := range f.Reevaluations {
 		one := Reevaluated{Index: i, On: e.On, InRow: true}
 		switch {
-		case a.Ended:
+		case a.Ended && e.Found == law.No:
 			one.InRow, one.Why = false, "Reevaluation had ended before."
-		case e.Found != law.No:
-			a.CleanInARow, one.InRow = 0, false
+		case e.Found != law.No: // after the end too: a hazard that was found begins it again
+			a.CleanInARow, a.Ended, one.InRow = 0, false, false
 			one.Why = "It found a hazard, or what it found is not known: the count of clean ones starts again."
 		case !window.Contains(e.On):
 			a.CleanInARow = 1
