@@ -5376,7 +5376,7 @@ type Clearance struct {
 	// Ending How and why the record ended. Absent while it is live.
 	Ending *Ending `json:"ending,omitempty"`
 
-	// Examiner Who examined and sampled.
+	// Examiner Who examined and sampled. certified: their certificate held on the day and in the place. Of a technician: supervised, by an inspector or risk assessor who signs the report; licensed, as a sampling technician; single_unit; random_sampling; sampling_approved, by one who signs. relation says how they stand to whoever did the work, and independent the same in a word. What is absent is not known and does not stand in the way of a pass; somebody who may not clear shows none.
 	Examiner *Examiner `json:"examiner,omitempty"`
 
 	// Faults What was wrong with the sampling; such samples do not count.
@@ -5393,6 +5393,9 @@ type Clearance struct {
 
 	// Lap 1 for the first clearance of the job, one more after each re-cleaning.
 	Lap *int32 `json:"lap,omitempty"`
+
+	// NotSampled What the sampling lacks, as far as site tells the place; absent where nothing is known to be lacking.
+	NotSampled *[]string `json:"not_sampled,omitempty"`
 
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
@@ -5424,6 +5427,9 @@ type Clearance struct {
 	// Samples The wipes.
 	Samples []SampleTold `json:"samples"`
 
+	// Site The place that was to be sampled, so that the verdict can say what the sampling lacks: rooms, and a floor outside the containment. Samples name a room by the name it has here. What is absent is not known.
+	Site *SampledSite `json:"site,omitempty"`
+
 	// UpdatedAt When the book recorded this version (UTC).
 	UpdatedAt time.Time `json:"updated_at"`
 
@@ -5447,6 +5453,9 @@ type ClearanceAnswer struct {
 
 	// Faults What was wrong with the sampling.
 	Faults *[]string `json:"faults,omitempty"`
+
+	// NotSampled What the sampling lacks, as far as site tells the place; absent where nothing is known to be lacking.
+	NotSampled *[]string `json:"not_sampled,omitempty"`
 
 	// Outcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
 	Outcome ClearanceOutcome `json:"outcome"`
@@ -5517,7 +5526,7 @@ type ClearanceCreate struct {
 	// CleanedAt When final cleaning was finished (UTC). Samples less than one hour later do not count (40 CFR 745.227(e)(8)(iv)).
 	CleanedAt *time.Time `json:"cleaned_at,omitempty"`
 
-	// Examiner Who examined and sampled.
+	// Examiner Who examined and sampled. certified: their certificate held on the day and in the place. Of a technician: supervised, by an inspector or risk assessor who signs the report; licensed, as a sampling technician; single_unit; random_sampling; sampling_approved, by one who signs. relation says how they stand to whoever did the work, and independent the same in a word. What is absent is not known and does not stand in the way of a pass; somebody who may not clear shows none.
 	Examiner *Examiner `json:"examiner,omitempty"`
 
 	// Laboratory The laboratory that measured.
@@ -5538,12 +5547,18 @@ type ClearanceCreate struct {
 	// Samples The wipes.
 	Samples []SampleTold `json:"samples"`
 
+	// Site The place that was to be sampled, so that the verdict can say what the sampling lacks: rooms, and a floor outside the containment. Samples name a room by the name it has here. What is absent is not known.
+	Site *SampledSite `json:"site,omitempty"`
+
 	// VisualPassed The visual inspection found no deteriorated paint, dust or debris.
 	VisualPassed bool `json:"visual_passed"`
 }
 
 // ClearanceFacts Facts for a clearance verdict, nothing stored.
 type ClearanceFacts struct {
+	// Examiner Whoever examined and sampled, as clearance-authority asks it: work, assisted, certified on the day and in the place; of a technician, supervised by an inspector or risk assessor who signs, licensed, for a single unit, by a random sample, approved. What is absent is not known and does not stand in the way; somebody who may not clear shows no pass.
+	Examiner *ExaminerFacts `json:"examiner,omitempty"`
+
 	// Jurisdictions Jurisdictions beside the federal ones.
 	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
 
@@ -5564,6 +5579,9 @@ type ClearanceFacts struct {
 
 	// Samples The wipes.
 	Samples []SampleTold `json:"samples"`
+
+	// Site The place that was to be sampled, so that the verdict can say what the sampling lacks: rooms, and a floor outside the containment. Samples name a room by the name it has here. What is absent is not known.
+	Site *SampledSite `json:"site,omitempty"`
 
 	// VisualPassed The visual inspection passed.
 	VisualPassed bool `json:"visual_passed"`
@@ -6625,10 +6643,13 @@ type ExactCount struct {
 	Take int32 `json:"take"`
 }
 
-// Examiner Who examined and sampled.
+// Examiner Who examined and sampled. certified: their certificate held on the day and in the place. Of a technician: supervised, by an inspector or risk assessor who signs the report; licensed, as a sampling technician; single_unit; random_sampling; sampling_approved, by one who signs. relation says how they stand to whoever did the work, and independent the same in a word. What is absent is not known and does not stand in the way of a pass; somebody who may not clear shows none.
 type Examiner struct {
 	// Certificate Certificate number.
 	Certificate *string `json:"certificate,omitempty"`
+
+	// Certified Yes, no, or not known. Not known always gets the protective answer.
+	Certified *Tri `json:"certified,omitempty"`
 
 	// Discipline What they are certified as.
 	Discipline ExaminerDiscipline `json:"discipline"`
@@ -6636,12 +6657,63 @@ type Examiner struct {
 	// Independent Yes, no, or not known. Not known always gets the protective answer.
 	Independent *Tri `json:"independent,omitempty"`
 
+	// Licensed Yes, no, or not known. Not known always gets the protective answer.
+	Licensed *Tri `json:"licensed,omitempty"`
+
 	// Name Name.
 	Name string `json:"name"`
+
+	// RandomSampling Yes, no, or not known. Not known always gets the protective answer.
+	RandomSampling *Tri `json:"random_sampling,omitempty"`
+
+	// Relation How whoever clears stands to whoever did the work: of another firm; qualified staff of the owner or agency whose other staff did it; of the firm that did it; the same person; or not known.
+	Relation *ClearerRelation `json:"relation,omitempty"`
+
+	// SamplingApproved Yes, no, or not known. Not known always gets the protective answer.
+	SamplingApproved *Tri `json:"sampling_approved,omitempty"`
+
+	// SingleUnit Yes, no, or not known. Not known always gets the protective answer.
+	SingleUnit *Tri `json:"single_unit,omitempty"`
+
+	// Supervised Yes, no, or not known. Not known always gets the protective answer.
+	Supervised *Tri `json:"supervised,omitempty"`
 }
 
 // ExaminerDiscipline What they are certified as.
 type ExaminerDiscipline string
+
+// ExaminerFacts Whoever examined and sampled, as clearance-authority asks it: work, assisted, certified on the day and in the place; of a technician, supervised by an inspector or risk assessor who signs, licensed, for a single unit, by a random sample, approved. What is absent is not known and does not stand in the way; somebody who may not clear shows no pass.
+type ExaminerFacts struct {
+	// Assisted Yes, no, or not known. Not known always gets the protective answer.
+	Assisted *Tri `json:"assisted,omitempty"`
+
+	// Certified Yes, no, or not known. Not known always gets the protective answer.
+	Certified *Tri `json:"certified,omitempty"`
+
+	// Discipline What whoever clears is certified as. other: nothing that clears.
+	Discipline *ClearingDiscipline `json:"discipline,omitempty"`
+
+	// Licensed Yes, no, or not known. Not known always gets the protective answer.
+	Licensed *Tri `json:"licensed,omitempty"`
+
+	// RandomSampling Yes, no, or not known. Not known always gets the protective answer.
+	RandomSampling *Tri `json:"random_sampling,omitempty"`
+
+	// Relation How whoever clears stands to whoever did the work: of another firm; qualified staff of the owner or agency whose other staff did it; of the firm that did it; the same person; or not known.
+	Relation *ClearerRelation `json:"relation,omitempty"`
+
+	// SamplingApproved Yes, no, or not known. Not known always gets the protective answer.
+	SamplingApproved *Tri `json:"sampling_approved,omitempty"`
+
+	// SingleUnit Yes, no, or not known. Not known always gets the protective answer.
+	SingleUnit *Tri `json:"single_unit,omitempty"`
+
+	// Supervised Yes, no, or not known. Not known always gets the protective answer.
+	Supervised *Tri `json:"supervised,omitempty"`
+
+	// Work The work that is cleared: a renovation under 40 CFR 745 subpart E, an abatement under subpart L, or other work; not known gets the fuller plan.
+	Work *SampledWork `json:"work,omitempty"`
+}
 
 // ExposureAnswer What a worker's day comes to, and what it calls for. Averages are in ug/m3; comparisons are exact.
 type ExposureAnswer struct {
@@ -11004,6 +11076,9 @@ type SampleVerdict struct {
 	// Decides Whether the laboratory's limit for this area can show a pass at all.
 	Decides *bool `json:"decides,omitempty"`
 
+	// Fault Why it does not count, in a word, where it does not: composite_of_one, composite_of_too_many, composite_of_mixed_surfaces, composite_parts_miscounted, composite_barred, sampled_too_early; or blank_suspect, of a blank.
+	Fault *string `json:"fault,omitempty"`
+
 	// Label The sample.
 	Label string `json:"label"`
 
@@ -11039,6 +11114,27 @@ type SampleVerdict struct {
 
 	// WouldFailFrom The sample passes today, and would fail from this date under a level already published.
 	WouldFailFrom *openapi_types.Date `json:"would_fail_from,omitempty"`
+}
+
+// SampledSite The place that was to be sampled, so that the verdict can say what the sampling lacks: rooms, and a floor outside the containment. Samples name a room by the name it has here. What is absent is not known.
+type SampledSite struct {
+	// Contained Yes, no, or not known. Not known always gets the protective answer.
+	Contained *Tri `json:"contained,omitempty"`
+
+	// Extent What is sampled: the worksite, the whole unit, or work outdoors only.
+	Extent SamplingExtent `json:"extent"`
+
+	// OpeningsSealed Yes, no, or not known. Not known always gets the protective answer.
+	OpeningsSealed *Tri `json:"openings_sealed,omitempty"`
+
+	// Rooms The rooms, halls and stairwells: of the containment, or of the unit; sampled or not.
+	Rooms []RoomToSample `json:"rooms"`
+
+	// WindowsCovered Yes, no, or not known. Not known always gets the protective answer.
+	WindowsCovered *Tri `json:"windows_covered,omitempty"`
+
+	// Work The work that is cleared: a renovation under 40 CFR 745 subpart E, an abatement under subpart L, or other work; not known gets the fuller plan.
+	Work *SampledWork `json:"work,omitempty"`
 }
 
 // SampledWork The work that is cleared: a renovation under 40 CFR 745 subpart E, an abatement under subpart L, or other work; not known gets the fuller plan.

@@ -320,7 +320,7 @@ type ClientInterface interface {
 
 	// CalculateClearanceWithBody Do dust wipes pass clearance
 	//
-	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
+	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. Where the place is told, it says what the sampling lacks; where the examiner is, whether they may clear. The body may be up to 5 MB.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -329,7 +329,7 @@ type ClientInterface interface {
 
 	// CalculateClearance Do dust wipes pass clearance
 	//
-	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
+	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. Where the place is told, it says what the sampling lacks; where the examiner is, whether they may clear. The body may be up to 5 MB.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -2726,7 +2726,7 @@ func (c *Client) CalculateCleaningVerification(ctx context.Context, body Calcula
 
 // CalculateClearanceWithBody Do dust wipes pass clearance
 //
-// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
+// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. Where the place is told, it says what the sampling lacks; where the examiner is, whether they may clear. The body may be up to 5 MB.
 //
 // Takes any type of body and a specified content type.
 //
@@ -2745,7 +2745,7 @@ func (c *Client) CalculateClearanceWithBody(ctx context.Context, contentType str
 
 // CalculateClearance Do dust wipes pass clearance
 //
-// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
+// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. Where the place is told, it says what the sampling lacks; where the examiner is, whether they may clear. The body may be up to 5 MB.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -16967,7 +16967,7 @@ type ClientWithResponsesInterface interface {
 
 	// CalculateClearanceWithBodyWithResponse Do dust wipes pass clearance
 	//
-	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
+	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. Where the place is told, it says what the sampling lacks; where the examiner is, whether they may clear. The body may be up to 5 MB.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -16976,7 +16976,7 @@ type ClientWithResponsesInterface interface {
 
 	// CalculateClearanceWithResponse Do dust wipes pass clearance
 	//
-	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
+	// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. Where the place is told, it says what the sampling lacks; where the examiner is, whether they may clear. The body may be up to 5 MB.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -25767,7 +25767,7 @@ func (c *ClientWithResponses) CalculateCleaningVerificationWithResponse(ctx cont
 
 // CalculateClearanceWithBodyWithResponse Do dust wipes pass clearance
 //
-// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
+// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. Where the place is told, it says what the sampling lacks; where the examiner is, whether they may clear. The body may be up to 5 MB.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -25782,7 +25782,7 @@ func (c *ClientWithResponses) CalculateClearanceWithBodyWithResponse(ctx context
 
 // CalculateClearanceWithResponse Do dust wipes pass clearance
 //
-// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. The body may be up to 5 MB.
+// Judges wipes by the limits required on the local date of sampling, as a recorded clearance would be; nothing is stored. Where the place is told, it says what the sampling lacks; where the examiner is, whether they may clear. The body may be up to 5 MB.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //

@@ -42,6 +42,47 @@ func ClearanceAuthorityFacts(a api.ClearanceAuthorityFacts) clearance.AuthorityF
 	return f
 }
 
+// site reads the place that was to be sampled; nil where it was not told.
+func site(s *api.SampledSite) *clearance.Site {
+	if s == nil {
+		return nil
+	}
+	read := &clearance.Site{Work: sampledWork(s.Work), Extent: clearance.Extent(s.Extent), Contained: Tri(s.Contained),
+		WindowsCovered: Tri(s.WindowsCovered), OpeningsSealed: Tri(s.OpeningsSealed)}
+	for _, r := range s.Rooms {
+		read.Rooms = append(read.Rooms, roomToSample(r))
+	}
+	return read
+}
+
+// examinerFacts reads whoever examined and sampled; nil where they were not told.
+func examinerFacts(e *api.ExaminerFacts) *clearance.AuthorityFacts {
+	if e == nil {
+		return nil
+	}
+	f := ClearanceAuthorityFacts(api.ClearanceAuthorityFacts{Work: e.Work, Assisted: e.Assisted, Discipline: e.Discipline, Certified: e.Certified,
+		Supervised: e.Supervised, Licensed: e.Licensed, SingleUnit: e.SingleUnit, RandomSampling: e.RandomSampling, SamplingApproved: e.SamplingApproved, Relation: e.Relation})
+	return &f
+}
+
+// examiner reads the examiner of a recorded clearance. Independent says the relation where it is not told.
+func examiner(e *api.Examiner) *clearance.AuthorityFacts {
+	if e == nil {
+		return nil
+	}
+	discipline := api.ClearingDiscipline(e.Discipline)
+	f := examinerFacts(&api.ExaminerFacts{Discipline: &discipline, Certified: e.Certified, Supervised: e.Supervised, Licensed: e.Licensed,
+		SingleUnit: e.SingleUnit, RandomSampling: e.RandomSampling, SamplingApproved: e.SamplingApproved, Relation: e.Relation})
+	switch {
+	case f.Relation != "":
+	case Tri(e.Independent) == law.Yes:
+		f.Relation = clearance.AnotherFirm
+	case Tri(e.Independent) == law.No:
+		f.Relation = clearance.SameFirm
+	}
+	return f
+}
+
 // sampledWork reads the work that is cleared; unknown and absent are not known.
 func sampledWork(w *api.SampledWork) clearance.Work {
 	if w == nil || *w == api.SampledWorkUnknown {

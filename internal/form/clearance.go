@@ -42,6 +42,7 @@ func Sampling(told api.ClearanceCreate, text []byte, now time.Time) (postgres.Sa
 	if told.Laboratory != nil {
 		s.Facts.Recognised = Tri(told.Laboratory.Recognised)
 	}
+	s.Facts.Site, s.Facts.Clearer = site(told.Site), examiner(told.Examiner)
 	s.Facts.Samples = samples(&faults, told.Samples)
 	for _, t := range told.Samples {
 		room := uuid.Nil
@@ -99,6 +100,7 @@ func ClearanceFacts(told api.ClearanceFacts) (facts clearance.Facts, on calendar
 	}
 	var faults fault.Faults
 	facts.Samples = samples(&faults, told.Samples)
+	facts.Site, facts.Clearer = site(told.Site), examinerFacts(told.Examiner)
 	return facts, Day(told.SampledOn), list(told.Jurisdictions), []string{programme(told.Programme)}, faults.Err()
 }
 
@@ -143,6 +145,7 @@ func sample(f *fault.Faults, t api.SampleTold) clearance.Sample {
 	for _, surface := range list(t.Surfaces) {
 		s.Surfaces = append(s.Surfaces, clearance.Surface(surface))
 	}
+	s.Outside = is(t.OutsideContainment, true)
 	s.Area, _ = Quantity(f, "/area", t.Area, measure.Area)
 	s.Length, _ = Quantity(f, "/length", t.Length, measure.Length)
 	s.Width, _ = Quantity(f, "/width", t.Width, measure.Length)
@@ -158,6 +161,7 @@ type ClearanceVerdict struct {
 	Verdicts      []api.SampleVerdict `json:"verdicts"`
 	CleanAgain    []string            `json:"clean_again"`
 	SampleAgain   []string            `json:"sample_again"`
+	NotSampled    []string            `json:"not_sampled,omitempty"`
 	Faults        []string            `json:"faults"`
 	Determination law.Determination   `json:"determination"`
 }
@@ -165,7 +169,7 @@ type ClearanceVerdict struct {
 // Judged writes a verdict on the samples told.
 func Judged(told []api.SampleTold, v clearance.Verdict, d law.Determination) ClearanceVerdict {
 	written := ClearanceVerdict{Outcome: v.Outcome, Verdicts: make([]api.SampleVerdict, len(v.Samples)), Determination: d,
-		CleanAgain: places(v.CleanAgain), SampleAgain: places(v.Resample), Faults: []string{}}
+		NotSampled: v.NotSampled, CleanAgain: places(v.CleanAgain), SampleAgain: places(v.Resample), Faults: []string{}}
 	for i, s := range v.Samples {
 		written.Verdicts[i] = sampleVerdict(s)
 		written.Verdicts[i].RoomId = told[i].RoomId
@@ -192,7 +196,7 @@ func sampleVerdict(s clearance.SampleVerdict) api.SampleVerdict {
 	switch {
 	case s.Fault != nil:
 		cite := Citation(s.Fault.Citation)
-		v.Citation = &cite
+		v.Citation, v.Fault = &cite, &s.Fault.Code
 	case s.Limit.Known():
 		cite := Citation(s.Limit.Citation)
 		v.Citation = &cite

@@ -24,7 +24,9 @@ func clearanceOf(r *trade.Rules, b api.ClearanceFacts) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return form.Judged(b.Samples, verdict, verdict.Determination(facts, limits, r.Law.RuleSet())), nil
+	d := verdict.Determination(facts, limits, r.Law.RuleSet())
+	clearance.Otherwise(&d, facts, limits)
+	return form.Judged(b.Samples, verdict, d), nil
 }
 
 // CalculateClearanceAuthority answers who may clear.

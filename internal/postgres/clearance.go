@@ -87,6 +87,11 @@ type judgedClearance struct {
 func (t *Tx) judgeClearance(site clearedSite, c Sampling) (j judgedClearance, err error) {
 	j.facts = c.Facts
 	j.facts.OutdoorOnly = site.outdoors()
+	if c.Facts.Clearer != nil {
+		who := *c.Facts.Clearer
+		who.Assisted, who.Work = law.TriOf(site.Assisted), site.work()
+		j.facts.Clearer = &who
+	}
 	if j.facts.Samples, err = t.inRooms(site, c); err != nil {
 		return j, err
 	}
@@ -107,6 +112,8 @@ func (t *Tx) judgeClearance(site clearedSite, c Sampling) (j judgedClearance, er
 type clearedSite struct {
 	job       Record
 	State     renovation.State `json:"state"`
+	Assisted  string           `json:"assisted"`
+	Outcome   string           `json:"outcome"`
 	WorkItems []struct {
 		RoomID         *uuid.UUID `json:"room_id"`
 		ExteriorSideID *uuid.UUID `json:"exterior_side_id"`
@@ -163,6 +170,14 @@ func (s clearedSite) outdoors() bool {
 		}
 	}
 	return len(s.WorkItems) > 0
+}
+
+// work is what was done, as far as it decides who clears it.
+func (s clearedSite) work() clearance.Work {
+	if s.Outcome == renovation.Abatement.String() {
+		return clearance.Abatement
+	}
+	return clearance.Renovation
 }
 
 const selectSampledRooms = `

@@ -8,7 +8,7 @@ import (
 
 // Catalogue is every rule of clearance, question by question.
 func Catalogue() []law.Rule {
-	return slices.Concat(authorityRules(), drawRules(), levelRules(), countRules(), planRules())
+	return slices.Concat(verdictRules(), authorityRules(), drawRules(), levelRules(), countRules(), planRules())
 }
 
 func countRules() []law.Rule {
@@ -46,6 +46,38 @@ func levelRules() []law.Rule {
 		{Name: "levels_called", Title: "Clearance levels, called action levels since 2025", Calculation: question, Citation: law.Cite("40 CFR 745.61(d)", law.Text),
 			Text: "The levels of clearance were called clearance levels, and are called dust-lead action levels since the day on which the words changed.", Inputs: []string{"sampled_on"},
 			Parameters: []string{"action_level_named"}, Reasons: []string{"called"}},
+	}
+}
+
+func verdictRules() []law.Rule {
+	const question = "clearance"
+	return []law.Rule{
+		{Name: "sample_below_the_level", Title: "Each wipe below its level", Calculation: question, Citation: law.Cite("40 CFR 745.227(e)(8)(vii) and (viii)", law.Text),
+			Text:   "A wipe passes below the level required on the local date of sampling for its surface, and fails at it. Each is judged by itself, never the mean (24 CFR 35.1340(d)). What fails is cleaned again, with all it stands for, and sampled again.",
+			Inputs: []string{"sampled_on", "programme", "jurisdictions", "samples"}, Parameters: []string{"clearance_dust_floor", "clearance_dust_sill", "clearance_dust_trough", "clearance_dust_porch_floor"},
+			Reasons: []string{"sample_at_or_above_the_limit", "cleared", "facts_missing"}},
+		{Name: "composite_level", Title: "Composites: the level over half of the wipes", Calculation: question, Citation: law.Cite("40 CFR 745.227(e)(8)(vii) and (g); 745.63", law.Text),
+			Text:   "A composite of n wipes is compared with the level divided by n/2. It has at least and at most so many wipes, of one kind of surface; another does not count, and nor does any where composites are barred.",
+			Inputs: []string{"samples"}, Parameters: []string{"clearance_composite_least", "clearance_composite_most", "clearance_composites_barred"}, Reasons: []string{"sample_does_not_count"}},
+		{Name: "less_than_decides", Title: "\"Less than\" decides where its bound is not above the level", Calculation: question, Citation: law.Cite("40 CFR 745.227(e)(8)(vii), of results below a laboratory's limit", law.CommonPractice),
+			Text:   "A result below the laboratory's limit shows a pass where that limit over the area is not above the level; otherwise it shows nothing, and half of it is never put in its place. A loading of the laboratory's own that would fail withholds a pass.",
+			Inputs: []string{"samples"}, Reasons: []string{"sample_inconclusive"}},
+		{Name: "laboratory_share_met", Title: "How low a recognised laboratory's limit is", Calculation: question, Citation: law.Cite("Laboratory Quality System Requirements, revisions 3.0 and 4.0; 89 FR 84576", law.Secondary),
+			Text: "Apart from what a result decides, a recognised laboratory's limit over the area is at most a share of the level.", Inputs: []string{"samples"}, Parameters: []string{"laboratory_reportable_share"}},
+		{Name: "wait_before_sampling", Title: "No wipe before the dust has settled", Calculation: question, Citation: law.Cite("40 CFR 745.227(e)(8)(iv)", law.Text),
+			Text: "A wipe taken sooner than the wait after the final cleaning does not count.", Inputs: []string{"minutes_after_cleaning"}, Parameters: []string{"clearance_wait"}},
+		{Name: "visual_first", Title: "The visual inspection passes first", Calculation: question, Citation: visual,
+			Text: "Without a passed visual inspection there is no clearance; outdoors it is enough by itself.", Inputs: []string{"visual_passed", "outdoor_only"}, Reasons: []string{"visual_failed"}},
+		{Name: "laboratory_recognised", Title: "A recognised laboratory", Calculation: question, Citation: Recognition,
+			Text: "The results of a laboratory that is not recognised show no pass; what fails there is cleaned again all the same.", Inputs: []string{"laboratory_recognised"}, Reasons: []string{"laboratory_not_recognised"}},
+		{Name: "blanks_accepted", Title: "Blanks with little lead", Calculation: question, Citation: law.Cite("HUD Guidelines (2012), appendix 13", law.Memory),
+			Text:   "Where a field blank or a media blank has more lead than it may, or cannot be shown to have no more, the wipes that went with it are suspect: none is shown to pass, and they are taken again.",
+			Inputs: []string{"samples"}, Parameters: []string{"field_blank_most", "media_blank_most"}, Reasons: []string{"blank_suspect"}},
+		{Name: "sampled_enough", Title: "Enough rooms, every surface, and a floor outside", Calculation: question, Citation: samplePlaces,
+			Text:   "Where the place is told, the wipes that count are held against its sampling plan: so many rooms with every surface they have, and outside a containment a floor. What is lacking leaves the clearance unshown.",
+			Inputs: []string{"site", "samples"}, Parameters: []string{"sampling_rooms", "sampling_window_wipes", "sampling_floors_outside", "sampling_outside_distance"}, Reasons: []string{"sampling_not_enough"}},
+		{Name: "examiner_may_clear", Title: "Examined by somebody who may clear", Calculation: question, Citation: law.Cite("40 CFR 745.85(c) and 745.227(e)(8); 24 CFR 35.1340(b)(1) and (f)", law.Text),
+			Text: "Where whoever examined and sampled may not clear the work, nothing is shown to pass. What is not known of them does not stand in the way, and is named.", Inputs: []string{"examiner"}, Reasons: []string{"examiner_may_not"}},
 	}
 }
 

@@ -58,6 +58,7 @@ const (
 	CompositeTooMany    = "composite_of_too_many"
 	CompositeMixed      = "composite_of_mixed_surfaces"
 	CompositeMiscounted = "composite_parts_miscounted"
+	CompositeBarred     = "composite_barred"
 	SampledTooEarly     = "sampled_too_early"
 )
 
@@ -185,6 +186,11 @@ func compositeFault(s Sample, limits Limits) *SampleFault {
 	}
 	fault := func(code, format string, args ...any) *SampleFault {
 		return &SampleFault{Label: s.Label, Code: code, Detail: fmt.Sprintf(format, args...), Citation: limits.Composite}
+	}
+	if limits.Barred != nil {
+		f := fault(CompositeBarred, "Clearance here is by single wipes; a composite does not count.")
+		f.Citation = *limits.Barred
+		return f
 	}
 	parts := max(s.Parts, 1)
 	for _, surface := range s.Surfaces {

@@ -33,9 +33,12 @@ type Limits struct {
 	Floor, Sill, Trough, PorchFloor Level         // in ug/ft2; a level is failed at or above it
 	LaboratoryShare                 Limit         // largest share of a level that a laboratory's reporting limit may be
 	Wait                            Limit         // shortest time between final cleaning and sampling
-	FieldBlank                      Limit         // most lead on a field blank
+	FieldBlank, MediaBlank          Limit         // most lead on a blank
 	LeastParts, MostParts           int           // wipes of a composite
 	Composite                       law.Citation
+	Barred                          *law.Citation // of the rule by which no composite clears; nil where they may
+
+	rules *Rules // that they were read by; nil in limits made by hand
 }
 
 // level is the level for a surface: floors, bare and carpeted, share one, and so do porch floors and exterior concrete.
@@ -62,7 +65,7 @@ type Rules struct {
 	book                            *law.Book
 	floor, sill, trough, porchFloor law.Handle
 	share, wait, least, most        law.Handle
-	fieldBlank                      law.Handle
+	fieldBlank, mediaBlank, barred  law.Handle
 	hazardFloor, hazardSill         law.Handle
 	actionNamed                     law.Handle
 }
@@ -74,6 +77,7 @@ func NewRules(book *law.Book) (*Rules, error) {
 		"clearance_dust_floor": &r.floor, "clearance_dust_sill": &r.sill, "clearance_dust_trough": &r.trough,
 		"clearance_dust_porch_floor": &r.porchFloor, "laboratory_reportable_share": &r.share,
 		"clearance_wait": &r.wait, "clearance_composite_least": &r.least, "clearance_composite_most": &r.most,
+		"media_blank_most": &r.mediaBlank, "clearance_composites_barred": &r.barred,
 		"field_blank_most":  &r.fieldBlank,
 		"hazard_dust_floor": &r.hazardFloor, "hazard_dust_sill": &r.hazardSill, "action_level_named": &r.actionNamed,
 	} {
@@ -101,6 +105,7 @@ var always = []string{"epa", "local"}
 func (r *Rules) On(date calendar.Date, jurisdictions, programmes []string) Limits {
 	scope := law.Scope{Jurisdictions: jurisdictions, Programmes: append(append([]string{}, always...), programmes...)}
 	limits := Limits{
+		rules:           r,
 		On:              date,
 		Jurisdictions:   jurisdictions,
 		Programmes:      programmes,
@@ -111,7 +116,12 @@ func (r *Rules) On(date calendar.Date, jurisdictions, programmes []string) Limit
 		LaboratoryShare: r.limit(r.share, date, scope),
 		Wait:            r.limit(r.wait, date, scope),
 	}
-	limits.FieldBlank = r.limit(r.fieldBlank, date, law.Scope{Jurisdictions: jurisdictions})
+	here := law.Scope{Jurisdictions: jurisdictions}
+	limits.FieldBlank, limits.MediaBlank = r.limit(r.fieldBlank, date, here), r.limit(r.mediaBlank, date, here)
+	if v, ok := r.book.On(r.barred, date, law.Required, here); ok && v.Int() == 1 {
+		cite := v.Cite()
+		limits.Barred = &cite
+	}
 	if v, ok := r.book.On(r.least, date, law.Required, scope); ok {
 		limits.LeastParts = int(v.Number().Scaled(0))
 	}

@@ -13,6 +13,7 @@ type Sample struct {
 	Place      string   // the room or place, in words or by its ID
 	Represents []string // other places that it stands for
 	Surface    Surface
+	Outside    bool // taken outside the containment
 
 	Area          measure.Quantity // the area wiped, of all parts together; or else
 	Length, Width measure.Quantity // the sides of the template

@@ -27,6 +27,9 @@ type Facts struct {
 	OutdoorOnly bool             // all work was outdoors: clearance is visual, without wipes (40 CFR 745.227(e)(8)(v)(C))
 	Recognised  law.Tri          // whether the laboratory is a recognised one (TSCA 405(b)); the wipes of one that is not show no pass
 	Samples     []Sample
+
+	Site    *Site           // the place that was to be sampled; nil: not told
+	Clearer *AuthorityFacts // whoever examined and sampled; nil: not told
 }
 
 // Verdict is what a clearance shows for its worksite, and why.
@@ -38,6 +41,10 @@ type Verdict struct {
 	Faults     []SampleFault   // what was wrong with the sampling
 	Reasons    []law.Reason    // at least one
 	Missing    []law.Missing
+	NotSampled []string      // what the sampling lacks, as far as the place was told
+	Untold     []law.Missing // facts that were not told and do not stand in the way of a pass
+
+	blocked bool // something else than samples stands in the way of a pass
 }
 
 // Place is a surface somewhere, and the other places that its sample stands for.
@@ -68,6 +75,8 @@ func (p Place) String() string {
 var (
 	visual      = law.Cite("40 CFR 745.227(e)(8)(i)", law.Text)
 	Recognition = law.Cite("40 CFR 745.227(f); TSCA 405(b)", law.Text)
+
+	levelsOfClearance = law.Cite("40 CFR 745.227(e)(8)(viii)", law.Text)
 )
 
 // Decide judges a worksite. It fails if the visual inspection or any sample fails; it passes if the visual inspection passed, there
@@ -91,6 +100,9 @@ func Decide(f Facts, limits Limits) (Verdict, error) {
 	}
 	v.inspect(f.Visual)
 	v.recognise(f.Recognised, counted)
+	v.checkBlanks(f, limits)
+	v.enough(f, limits)
+	v.clearedBy(f, limits)
 	v.lack(f, limits, counted)
 	v.conclude(counted)
 	return v, nil
@@ -105,6 +117,12 @@ func (f Facts) check(limits Limits) error {
 		faults.Merge(fmt.Sprintf("/samples/%d", i), s.Check())
 	}
 	faults.Merge("/samples", CheckLabels(f.Samples))
+	if f.Site != nil {
+		faults.Merge("/site", f.Site.plan(limits).check())
+		if f.OutdoorOnly && f.Site.Extent != Outdoors {
+			faults.Add("/site/extent", "contradiction", "All the work is said to be outdoors, and the place sampled is not; correct one of the two.")
+		}
+	}
 	return faults.Err()
 }
 
@@ -150,7 +168,11 @@ func (v *Verdict) take(s Sample, judged SampleVerdict, recognised law.Tri, count
 		*counted++
 	case judged.Outcome == Inconclusive:
 		v.Resample = append(v.Resample, place)
-		v.because("sample_inconclusive", s, judged, judged.Limit.Citation)
+		cite := judged.Limit.Citation
+		if !judged.Limit.Known() {
+			cite = levelsOfClearance
+		}
+		v.because("sample_inconclusive", s, judged, cite)
 		*counted++
 	case judged.Outcome == Pass:
 		*counted++
@@ -188,7 +210,7 @@ func (v *Verdict) recognise(recognised law.Tri, counted int) {
 
 // lack names what is missing for a pass.
 func (v *Verdict) lack(f Facts, limits Limits, counted int) {
-	if counted == 0 && !f.OutdoorOnly {
+	if counted == 0 && !f.OutdoorOnly && (f.Site == nil || f.Site.Extent != Outdoors) {
 		v.Missing = append(v.Missing, law.Missing{Fact: "samples", Why: "No dust wipe counts.",
 			WouldChange: "Indoors a clearance needs dust wipes; with none it cannot pass."})
 	}
@@ -203,7 +225,7 @@ func (v *Verdict) conclude(counted int) {
 	switch {
 	case len(v.CleanAgain) > 0:
 		v.Outcome = Failed
-	case len(v.Missing) > 0 || len(v.Resample) > 0:
+	case len(v.Missing) > 0 || len(v.Resample) > 0 || v.blocked:
 		v.Outcome = NotShown
 	default:
 		v.Outcome = Passed
@@ -211,7 +233,11 @@ func (v *Verdict) conclude(counted int) {
 			Text: fmt.Sprintf("The visual inspection passed, and every one of %d dust wipes that count is below its limit.", counted)})
 	}
 	if len(v.Reasons) == 0 {
-		v.Reasons = append(v.Reasons, law.Reason{Rule: "facts_missing", Text: v.Missing[0].Why, Fact: v.Missing[0].Fact, Citation: visual})
+		cite := visual
+		if strings.HasPrefix(v.Missing[0].Fact, "site/") {
+			cite = samplePlaces
+		}
+		v.Reasons = append(v.Reasons, law.Reason{Rule: "facts_missing", Text: v.Missing[0].Why, Fact: v.Missing[0].Fact, Citation: cite})
 	}
 }
 
@@ -220,7 +246,7 @@ func (v Verdict) Determination(f Facts, limits Limits, ruleSet string) law.Deter
 	d := law.NewDetermination("clearance", limits.On, ruleSet)
 	d.Outcome = string(v.Outcome)
 	d.Reasons = append(d.Reasons, v.Reasons...)
-	d.Missing = append(d.Missing, v.Missing...)
+	d.Missing = append(append(d.Missing, v.Missing...), v.Untold...)
 	d.Use("sampled_on", limits.On.String())
 	if len(limits.Programmes) > 0 {
 		d.Use("programme", strings.Join(limits.Programmes, ", "))
@@ -239,6 +265,12 @@ func (v Verdict) Determination(f Facts, limits Limits, ruleSet string) law.Deter
 	}
 	if f.Recognised != law.Unknown {
 		d.Use("laboratory_recognised", f.Recognised.String())
+	}
+	if f.Site != nil {
+		d.Use("site", fmt.Sprintf("%s, %d rooms", f.Site.Extent, len(f.Site.Rooms)))
+	}
+	if f.Clearer != nil && f.Clearer.Discipline != "" {
+		d.Use("examiner.discipline", f.Clearer.Discipline)
 	}
 	for _, s := range v.Samples {
 		if s.Loading.Known() {
