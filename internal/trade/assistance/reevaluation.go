@@ -154,8 +154,12 @@ func (f UpkeepFacts) dates() []toldDate {
 // judge follows the reevaluations one by one, then lists what is due.
 func (n upkeep) judge(f UpkeepFacts) UpkeepAnswer {
 	a := UpkeepAnswer{Outcome: UpkeepInOrder, Reevaluations: []Reevaluated{}, Due: []UpkeepDuty{}}
-	if f.LeadRemains != law.No && !f.ReducedOn.IsZero() {
+	switch {
+	case f.LeadRemains != law.No && !f.ReducedOn.IsZero():
 		n.reevaluate(&a, f)
+	case f.LeadRemains == law.Yes: // hazard reduction left lead paint, nobody knows when: it may be long ago
+		a.owe(UpkeepDuty{What: "reevaluate", By: f.AsOf, State: "overdue", Rule: "first_reevaluation", Citation: n.first.Cite(),
+			Text: "Have a certified risk assessor reevaluate now, or find out when hazard reduction was completed."}, f.AsOf, 0)
 	}
 	n.assess(&a, f)
 	for i, p := range f.Reports {
