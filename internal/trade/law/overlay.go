@@ -180,7 +180,7 @@ func (b *Book) read(jurisdiction string, told OverlayValue) (v Value, n int, err
 	switch {
 	case number.Sign() < 0:
 		faults.Add("/value", "negative", "No number of the law is below zero.")
-	case err == nil && number.IsZero() && !slices.ContainsFunc(p.Values, func(w Value) bool { return w.number.IsZero() }):
+	case err == nil && number.IsZero() && !p.mayBeNothing():
 		faults.Add("/value", "zero", "%s is never nothing; tell the value that is asked for, or a requirement.", p.Title)
 	}
 	if v.Required.Before(v.Effective) {

@@ -18,6 +18,18 @@ type Parameter struct {
 	Values      []Value `yaml:"values"`
 }
 
+// mayBeNothing reports whether 0 is a value of the parameter: where federal law has had one, and of a yes or no.
+func (p Parameter) mayBeNothing() bool {
+	one, most := measure.Int(1), measure.Int(0)
+	for _, v := range p.Values {
+		if v.number.IsZero() {
+			return true
+		}
+		most = most.Max(v.number)
+	}
+	return p.Unit == "" && most.Cmp(one) <= 0
+}
+
 // Value is what a parameter is in one jurisdiction and programme from a date on.
 type Value struct {
 	Jurisdiction string        `yaml:"jurisdiction"`
