@@ -895,6 +895,27 @@ func (e CountGoverns) Valid() bool {
 	}
 }
 
+// Defines values for CoveredOutcome.
+const (
+	CoveredOutcomeCovered         CoveredOutcome = "covered"
+	CoveredOutcomeNotCovered      CoveredOutcome = "not_covered"
+	CoveredOutcomePresumedCovered CoveredOutcome = "presumed_covered"
+)
+
+// Valid indicates whether the value is a known member of the CoveredOutcome enum.
+func (e CoveredOutcome) Valid() bool {
+	switch e {
+	case CoveredOutcomeCovered:
+		return true
+	case CoveredOutcomeNotCovered:
+		return true
+	case CoveredOutcomePresumedCovered:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for CrewAct.
 const (
 	CrewActAbateSupervise     CrewAct = "abate_supervise"
@@ -3337,6 +3358,42 @@ func (e SoilPlace) Valid() bool {
 	}
 }
 
+// Defines values for StandingCondition.
+const (
+	StandingConditionActionDue                   StandingCondition = "action_due"
+	StandingConditionInOrder                     StandingCondition = "in_order"
+	StandingConditionNotClearedKeepOut           StandingCondition = "not_cleared_keep_out"
+	StandingConditionNotCovered                  StandingCondition = "not_covered"
+	StandingConditionOverdue                     StandingCondition = "overdue"
+	StandingConditionPresumedCoveredFactsMissing StandingCondition = "presumed_covered_facts_missing"
+	StandingConditionRestrictedRequirement       StandingCondition = "restricted_requirement"
+	StandingConditionWorkUnderWayKeepOut         StandingCondition = "work_under_way_keep_out"
+)
+
+// Valid indicates whether the value is a known member of the StandingCondition enum.
+func (e StandingCondition) Valid() bool {
+	switch e {
+	case StandingConditionActionDue:
+		return true
+	case StandingConditionInOrder:
+		return true
+	case StandingConditionNotClearedKeepOut:
+		return true
+	case StandingConditionNotCovered:
+		return true
+	case StandingConditionOverdue:
+		return true
+	case StandingConditionPresumedCoveredFactsMissing:
+		return true
+	case StandingConditionRestrictedRequirement:
+		return true
+	case StandingConditionWorkUnderWayKeepOut:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for StayException.
 const (
 	StayExceptionExteriorSealed StayException = "exterior_sealed"
@@ -5677,6 +5734,24 @@ type ComputedDollars = string
 // ComputedOrNone A quantity the book computed, rounded for show; null where there is none. area_that_decides and area_that_meets are the least areas with which the told laboratory's limit would be low enough.
 type ComputedOrNone = Computed
 
+// ConditionShown One condition that holds.
+type ConditionShown struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code One thing that is so of a unit, in the order in which they are the headline. not_cleared_keep_out: work ended, and nothing shows the worksite clean. work_under_way_keep_out: work has begun and not ended. overdue: a duty is past its last day. action_due: one is due soon, or has no last day and could be met now. restricted_requirement: a duty that follows from a restricted fact is not met. presumed_covered_facts_missing: it counts as covered because facts are missing. in_order: covered, and nothing else. not_covered: it is not covered.
+	Code StandingCondition `json:"code"`
+
+	// On The day that matters: since when work goes on, or has ended; the first last day that has passed, or that comes; absent where none does.
+	On *openapi_types.Date `json:"on,omitempty"`
+
+	// Rule The rule, by name.
+	Rule string `json:"rule"`
+
+	// Text The condition in a sentence.
+	Text string `json:"text"`
+}
+
 // Contained The containment of one room, or of one stretch of the exterior.
 type Contained struct {
 	// Barrier A vertical barrier; what is absent is not known.
@@ -6030,6 +6105,9 @@ type CoverageFacts struct {
 	// RegularlyVisitedByChild Yes, no, or not known. Not known always gets the protective answer.
 	RegularlyVisitedByChild *Tri `json:"regularly_visited_by_child,omitempty"`
 }
+
+// CoveredOutcome The outcome of the question of coverage. presumed_covered: covered, unless a fact that is not known says otherwise.
+type CoveredOutcome string
 
 // CrewAct Something that only some may do. post_signs_present, containment_present and cleaning_present: being physically present at that moment. design: planning an abatement and the protection of its occupants.
 type CrewAct string
@@ -11467,6 +11545,81 @@ type SoilSample struct {
 // SpotArea All defective paint spots scraped dry in the room, or on the exterior, together (24 CFR 35.140(e); 40 CFR 745.227(e)(6)(iii)), in ft2, in2, cm2 or m2; null when not known, which counts as more than small.
 type SpotArea = Measure
 
+// StandingAnswer How a unit stands.
+type StandingAnswer struct {
+	// ChangesOn The first day on which time alone changes the set of conditions; absent if it never does.
+	ChangesOn *openapi_types.Date `json:"changes_on,omitempty"`
+
+	// Conditions All that hold, the headline first.
+	Conditions []ConditionShown `json:"conditions"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Outcome One thing that is so of a unit, in the order in which they are the headline. not_cleared_keep_out: work ended, and nothing shows the worksite clean. work_under_way_keep_out: work has begun and not ended. overdue: a duty is past its last day. action_due: one is due soon, or has no last day and could be met now. restricted_requirement: a duty that follows from a restricted fact is not met. presumed_covered_facts_missing: it counts as covered because facts are missing. in_order: covered, and nothing else. not_covered: it is not covered.
+	Outcome StandingCondition `json:"outcome"`
+}
+
+// StandingCondition One thing that is so of a unit, in the order in which they are the headline. not_cleared_keep_out: work ended, and nothing shows the worksite clean. work_under_way_keep_out: work has begun and not ended. overdue: a duty is past its last day. action_due: one is due soon, or has no last day and could be met now. restricted_requirement: a duty that follows from a restricted fact is not met. presumed_covered_facts_missing: it counts as covered because facts are missing. in_order: covered, and nothing else. not_covered: it is not covered.
+type StandingCondition string
+
+// StandingDuty A duty of the unit. Void duties are left out.
+type StandingDuty struct {
+	// Due The last day on which it is in time; null where it has none.
+	Due *openapi_types.Date `json:"due,omitempty"`
+
+	// From The first day on which it can be met; null: any day before.
+	From *openapi_types.Date `json:"from,omitempty"`
+
+	// MetOn When it was met; null while it is not.
+	MetOn *openapi_types.Date `json:"met_on,omitempty"`
+
+	// OnlyKept There is nothing to do but to keep something until the last day. Absent: no.
+	OnlyKept *bool `json:"only_kept,omitempty"`
+
+	// Restricted It follows from a restricted fact. Absent: no.
+	Restricted *bool `json:"restricted,omitempty"`
+
+	// What What it is, in a few words, for the answer's sentences; of a restricted duty it is repeated nowhere.
+	What *string `json:"what,omitempty"`
+}
+
+// StandingFacts What the standing of a unit turns on. soon_days: how many days before its last day a duty is due soon; absent: those of the parameter duty_soon_days.
+type StandingFacts struct {
+	// AsOf The local date asked about.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Covered The outcome of the question of coverage. presumed_covered: covered, unless a fact that is not known says otherwise.
+	Covered CoveredOutcome `json:"covered"`
+
+	// Duties The unit's duties.
+	Duties *[]StandingDuty `json:"duties,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// SoonDays Days before its last day in which a duty is due soon.
+	SoonDays *int32 `json:"soon_days,omitempty"`
+
+	// Worksites The unit's jobs.
+	Worksites *[]StandingWorksite `json:"worksites,omitempty"`
+}
+
+// StandingWorksite One job's place of work in or beside the unit. What is of a later day than as_of has not happened. check: it must be verified or cleared; not known counts as must.
+type StandingWorksite struct {
+	// Check Yes, no, or not known. Not known always gets the protective answer.
+	Check *Tri `json:"check,omitempty"`
+
+	// ClearedOn When the cleaning was verified, or clearance passed, after the end.
+	ClearedOn *openapi_types.Date `json:"cleared_on,omitempty"`
+
+	// EndedOn When work ended; null while it has not.
+	EndedOn *openapi_types.Date `json:"ended_on,omitempty"`
+
+	// StartedOn When work began; null while it has not.
+	StartedOn *openapi_types.Date `json:"started_on,omitempty"`
+}
+
 // StayCondition One condition of an exception.
 type StayCondition struct {
 	// Fact The fact it turns on, as the request names it.
@@ -13849,6 +14002,9 @@ type CalculateRehearsalJSONRequestBody = RehearsalFacts
 // CalculateSamplingPlanJSONRequestBody defines body for CalculateSamplingPlan for application/json ContentType.
 type CalculateSamplingPlanJSONRequestBody = SamplingPlanFacts
 
+// CalculateStandingJSONRequestBody defines body for CalculateStanding for application/json ContentType.
+type CalculateStandingJSONRequestBody = StandingFacts
+
 // CalculateUnitCountsJSONRequestBody defines body for CalculateUnitCounts for application/json ContentType.
 type CalculateUnitCountsJSONRequestBody = UnitCountFacts
 
@@ -14154,6 +14310,9 @@ type ServerInterface interface {
 	// CalculateSamplingPlan Where to take dust wipes
 	// (POST /v1/calculations/sampling-plan)
 	CalculateSamplingPlan(ctx echo.Context) error
+	// CalculateStanding How does a unit stand
+	// (POST /v1/calculations/standing)
+	CalculateStanding(ctx echo.Context) error
 	// CalculateUnitCounts How many of many similar units to sample
 	// (POST /v1/calculations/unit-counts)
 	CalculateUnitCounts(ctx echo.Context) error
@@ -15091,6 +15250,15 @@ func (w *ServerInterfaceWrapper) CalculateSamplingPlan(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateSamplingPlan(ctx)
+	return err
+}
+
+// CalculateStanding converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateStanding(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateStanding(ctx)
 	return err
 }
 
@@ -19552,6 +19720,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/reevaluation", wrapper.CalculateReevaluation, options.OperationMiddlewares["CalculateReevaluation"]...)
 	router.POST(options.BaseURL+"/v1/calculations/rehearsal", wrapper.CalculateRehearsal, options.OperationMiddlewares["CalculateRehearsal"]...)
 	router.POST(options.BaseURL+"/v1/calculations/sampling-plan", wrapper.CalculateSamplingPlan, options.OperationMiddlewares["CalculateSamplingPlan"]...)
+	router.POST(options.BaseURL+"/v1/calculations/standing", wrapper.CalculateStanding, options.OperationMiddlewares["CalculateStanding"]...)
 	router.POST(options.BaseURL+"/v1/calculations/unit-counts", wrapper.CalculateUnitCounts, options.OperationMiddlewares["CalculateUnitCounts"]...)
 	router.POST(options.BaseURL+"/v1/calculations/waste-class", wrapper.CalculateWasteClass, options.OperationMiddlewares["CalculateWasteClass"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["ListChanges"]...)
@@ -20520,6 +20689,28 @@ type CalculateSamplingPlanResponseObject interface {
 type CalculateSamplingPlan200JSONResponse SamplingPlanAnswer
 
 func (response CalculateSamplingPlan200JSONResponse) VisitCalculateSamplingPlanResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateStandingRequestObject struct {
+	Body *CalculateStandingJSONRequestBody
+}
+
+type CalculateStandingResponseObject interface {
+	VisitCalculateStandingResponse(w http.ResponseWriter) error
+}
+
+type CalculateStanding200JSONResponse StandingAnswer
+
+func (response CalculateStanding200JSONResponse) VisitCalculateStandingResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -23455,6 +23646,9 @@ type StrictServerInterface interface {
 	// CalculateSamplingPlan Where to take dust wipes
 	// (POST /v1/calculations/sampling-plan)
 	CalculateSamplingPlan(ctx context.Context, request CalculateSamplingPlanRequestObject) (CalculateSamplingPlanResponseObject, error)
+	// CalculateStanding How does a unit stand
+	// (POST /v1/calculations/standing)
+	CalculateStanding(ctx context.Context, request CalculateStandingRequestObject) (CalculateStandingResponseObject, error)
 	// CalculateUnitCounts How many of many similar units to sample
 	// (POST /v1/calculations/unit-counts)
 	CalculateUnitCounts(ctx context.Context, request CalculateUnitCountsRequestObject) (CalculateUnitCountsResponseObject, error)
@@ -25489,6 +25683,52 @@ func (sh *strictHandler) CalculateSamplingPlan(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateSamplingPlanResponseObject); ok {
 		return validResponse.VisitCalculateSamplingPlanResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateStanding operation middleware
+func (sh *strictHandler) CalculateStanding(ctx echo.Context) error {
+	var request CalculateStandingRequestObject
+
+	var body CalculateStandingJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateStanding(ctx.Request().Context(), request.(CalculateStandingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateStanding")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateStandingResponseObject); ok {
+		return validResponse.VisitCalculateStandingResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -732,6 +732,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
 	CalculateSamplingPlan(ctx context.Context, body CalculateSamplingPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateStandingWithBody How does a unit stand
+	//
+	// From its coverage, its jobs and its duties: the set of conditions that hold of a unit, each with the day that matters, one headline by a fixed order, and the first day on which time alone changes the set. Restricted duties show as one condition that never says which fact it follows from. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/standing (the `CalculateStanding` operationId).
+	CalculateStandingWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateStanding How does a unit stand
+	//
+	// From its coverage, its jobs and its duties: the set of conditions that hold of a unit, each with the day that matters, one headline by a fixed order, and the first day on which time alone changes the set. Restricted duties show as one condition that never says which fact it follows from. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/standing (the `CalculateStanding` operationId).
+	CalculateStanding(ctx context.Context, body CalculateStandingJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateUnitCountsWithBody How many of many similar units to sample
 	//
 	// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
@@ -3588,6 +3606,44 @@ func (c *Client) CalculateSamplingPlanWithBody(ctx context.Context, contentType 
 // Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
 func (c *Client) CalculateSamplingPlan(ctx context.Context, body CalculateSamplingPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateSamplingPlanRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateStandingWithBody How does a unit stand
+//
+// From its coverage, its jobs and its duties: the set of conditions that hold of a unit, each with the day that matters, one headline by a fixed order, and the first day on which time alone changes the set. Restricted duties show as one condition that never says which fact it follows from. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/standing (the `CalculateStanding` operationId).
+func (c *Client) CalculateStandingWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateStandingRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateStanding How does a unit stand
+//
+// From its coverage, its jobs and its duties: the set of conditions that hold of a unit, each with the day that matters, one headline by a fixed order, and the first day on which time alone changes the set. Restricted duties show as one condition that never says which fact it follows from. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/standing (the `CalculateStanding` operationId).
+func (c *Client) CalculateStanding(ctx context.Context, body CalculateStandingJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateStandingRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -8641,6 +8697,46 @@ func NewCalculateSamplingPlanRequestWithBody(server string, contentType string, 
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/sampling-plan")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateStandingRequest calls the generic CalculateStanding builder with application/json body
+func NewCalculateStandingRequest(server string, body CalculateStandingJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateStandingRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateStandingRequestWithBody constructs an http.Request for the CalculateStanding method, with any body, and a specified content type
+func NewCalculateStandingRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/standing")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -17379,6 +17475,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/sampling-plan (the `CalculateSamplingPlan` operationId).
 	CalculateSamplingPlanWithResponse(ctx context.Context, body CalculateSamplingPlanJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateSamplingPlanResult, error)
 
+	// CalculateStandingWithBodyWithResponse How does a unit stand
+	//
+	// From its coverage, its jobs and its duties: the set of conditions that hold of a unit, each with the day that matters, one headline by a fixed order, and the first day on which time alone changes the set. Restricted duties show as one condition that never says which fact it follows from. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/standing (the `CalculateStanding` operationId).
+	CalculateStandingWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateStandingResult, error)
+
+	// CalculateStandingWithResponse How does a unit stand
+	//
+	// From its coverage, its jobs and its duties: the set of conditions that hold of a unit, each with the day that matters, one headline by a fixed order, and the first day on which time alone changes the set. Restricted duties show as one condition that never says which fact it follows from. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/standing (the `CalculateStanding` operationId).
+	CalculateStandingWithResponse(ctx context.Context, body CalculateStandingJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateStandingResult, error)
+
 	// CalculateUnitCountsWithBodyWithResponse How many of many similar units to sample
 	//
 	// For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
@@ -20550,6 +20664,47 @@ func (r CalculateSamplingPlanResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateSamplingPlanResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateStandingResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *StandingAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateStandingResult) GetJSON200() *StandingAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateStandingResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateStandingResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateStandingResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateStandingResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -26455,6 +26610,36 @@ func (c *ClientWithResponses) CalculateSamplingPlanWithResponse(ctx context.Cont
 	return ParseCalculateSamplingPlanResult(rsp)
 }
 
+// CalculateStandingWithBodyWithResponse How does a unit stand
+//
+// From its coverage, its jobs and its duties: the set of conditions that hold of a unit, each with the day that matters, one headline by a fixed order, and the first day on which time alone changes the set. Restricted duties show as one condition that never says which fact it follows from. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/standing (the `CalculateStanding` operationId).
+func (c *ClientWithResponses) CalculateStandingWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateStandingResult, error) {
+	rsp, err := c.CalculateStandingWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateStandingResult(rsp)
+}
+
+// CalculateStandingWithResponse How does a unit stand
+//
+// From its coverage, its jobs and its duties: the set of conditions that hold of a unit, each with the day that matters, one headline by a fixed order, and the first day on which time alone changes the set. Restricted duties show as one condition that never says which fact it follows from. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/standing (the `CalculateStanding` operationId).
+func (c *ClientWithResponses) CalculateStandingWithResponse(ctx context.Context, body CalculateStandingJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateStandingResult, error) {
+	rsp, err := c.CalculateStanding(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateStandingResult(rsp)
+}
+
 // CalculateUnitCountsWithBodyWithResponse How many of many similar units to sample
 //
 // For an inspection, for clearance by random sampling, and for the other units after a child's elevated blood lead level: the printed table and the exact count by the hypergeometric distribution, decided in whole numbers. The larger governs, and the answer says where they differ. Nothing is stored.
@@ -30125,6 +30310,32 @@ func ParseCalculateSamplingPlanResult(rsp *http.Response) (*CalculateSamplingPla
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest SamplingPlanAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateStandingResult parses an HTTP response from a CalculateStandingWithResponse call
+func ParseCalculateStandingResult(rsp *http.Response) (*CalculateStandingResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateStandingResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest StandingAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -60,6 +60,7 @@ var calculations = map[string]calculation{
 	"record-keeping":          answering(recordKeeping),
 	"reevaluation":            answering(reevaluation),
 	"sampling-plan":           answering(samplingPlan),
+	"standing":                answering(standing),
 	"unit-counts":             answering(unitCounts),
 	"waste-class":             answering(wasteClass),
 }

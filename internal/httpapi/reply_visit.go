@@ -51,6 +51,7 @@ func (r reply) VisitCalculateRecordKeepingResponse(w http.ResponseWriter) error 
 func (r reply) VisitCalculateReevaluationResponse(w http.ResponseWriter) error   { return r.write(w) }
 func (r reply) VisitCalculateRehearsalResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateSamplingPlanResponse(w http.ResponseWriter) error   { return r.write(w) }
+func (r reply) VisitCalculateStandingResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateUnitCountsResponse(w http.ResponseWriter) error     { return r.write(w) }
 func (r reply) VisitCalculateWasteClassResponse(w http.ResponseWriter) error     { return r.write(w) }
 func (r reply) VisitCreateBuildingResponse(w http.ResponseWriter) error          { return r.write(w) }

@@ -11,6 +11,7 @@ import (
 	"sillbook/internal/trade/bloodlead"
 	"sillbook/internal/trade/clearance"
 	"sillbook/internal/trade/crew"
+	"sillbook/internal/trade/duty"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/practice"
@@ -34,6 +35,7 @@ type Rules struct {
 	Crews       crew.Rules
 	BloodLead   bloodlead.Rules
 	Disclosures home.DisclosureRules
+	Standings   duty.StandingRules
 }
 
 // New finds what every rule reads in a book; an error names a parameter that is not there.
@@ -53,6 +55,7 @@ func New(book *law.Book) (*Rules, error) {
 		find(book, &r.Wastes, waste.NewClasses),
 		find(book, &r.Crews, crew.NewRules),
 		find(book, &r.BloodLead, bloodlead.NewRules),
+		find(book, &r.Standings, duty.NewStandingRules),
 	)
 }
 
@@ -71,6 +74,7 @@ func Catalogue() []law.Rule {
 		home.Catalogue(),
 		law.Catalogue(),
 		assistance.Catalogue(),
+		duty.Catalogue(),
 		practice.Catalogue(),
 		renovation.Catalogue(),
 		waste.Catalogue(),

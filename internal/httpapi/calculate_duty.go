@@ -1,0 +1,18 @@
+package httpapi
+
+import (
+	"context"
+
+	"sillbook/api"
+	"sillbook/internal/form"
+	"sillbook/internal/trade"
+)
+
+// CalculateStanding answers how a unit stands.
+func (s *Server) CalculateStanding(ctx context.Context, _ api.CalculateStandingRequestObject) (api.CalculateStandingResponseObject, error) {
+	return s.calculate(ctx, "standing")
+}
+
+func standing(r *trade.Rules, b api.StandingFacts) (any, error) {
+	return answered(r.Standings.In(list(b.Jurisdictions)).Judge(form.StandingFacts(b)))
+}
