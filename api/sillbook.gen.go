@@ -3685,6 +3685,27 @@ func (e VerificationPartStanding) Valid() bool {
 	}
 }
 
+// Defines values for VerificationResult.
+const (
+	VerificationResultFailed       VerificationResult = "failed"
+	VerificationResultInconclusive VerificationResult = "inconclusive"
+	VerificationResultPassed       VerificationResult = "passed"
+)
+
+// Valid indicates whether the value is a known member of the VerificationResult enum.
+func (e VerificationResult) Valid() bool {
+	switch e {
+	case VerificationResultFailed:
+		return true
+	case VerificationResultInconclusive:
+		return true
+	case VerificationResultPassed:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for VerificationWhat.
 const (
 	VerificationWhatCleaned VerificationWhat = "cleaned"
@@ -12090,6 +12111,15 @@ type Verification struct {
 	// CreatedAt When the book recorded the first version (UTC).
 	CreatedAt time.Time `json:"created_at"`
 
+	// Detail What was done, wipe by wipe, as the calculation of a cleaning verification takes it. Wipes that do not count are kept and shown. What happened ended on the day of the verification.
+	Detail *VerificationDetail `json:"detail,omitempty"`
+
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination,omitempty"`
+
+	// DoesNotCount What of the detail should not have been, and does not count.
+	DoesNotCount *[]OddEvent `json:"does_not_count,omitempty"`
+
 	// DryCloths Dry cloths used.
 	DryCloths int32 `json:"dry_cloths"`
 
@@ -12102,8 +12132,8 @@ type Verification struct {
 	// OrganizationId The organization that owns the record.
 	OrganizationId openapi_types.UUID `json:"organization_id"`
 
-	// Outcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
-	Outcome *ClearanceOutcome `json:"outcome,omitempty"`
+	// Outcome passed: nothing was seen, and every sill and section is verified. failed: dust, debris or residue was seen, or it was told that not every section passed; a job that is being checked goes back to cleaning. inconclusive: told in detail, it is not finished; standing says what comes next.
+	Outcome *VerificationResult `json:"outcome,omitempty"`
 
 	// PropertyId The property.
 	PropertyId *openapi_types.UUID `json:"property_id,omitempty"`
@@ -12116,6 +12146,9 @@ type Verification struct {
 
 	// Sills Window sills.
 	Sills *int32 `json:"sills,omitempty"`
+
+	// Standing Surface by surface, when it was told in detail: where it stands, and what comes next.
+	Standing *[]VerificationItemState `json:"standing,omitempty"`
 
 	// UpdatedAt When the book recorded this version (UTC).
 	UpdatedAt time.Time `json:"updated_at"`
@@ -12172,13 +12205,16 @@ type VerificationCloths struct {
 	WetUsed int32 `json:"wet_used"`
 }
 
-// VerificationCreate Cleaning verification as told by the certified renovator (40 CFR 745.85(b)). What a caller sends to create one.
+// VerificationCreate Cleaning verification as told by the certified renovator (40 CFR 745.85(b)). What a caller sends to create one. Without detail all_passed, wet_cloths and dry_cloths are required; with it they, sections and sills are worked out, and what is told of them must agree.
 type VerificationCreate struct {
 	// AllPassed Every sill, floor section and counter section passed.
-	AllPassed bool `json:"all_passed"`
+	AllPassed *bool `json:"all_passed,omitempty"`
+
+	// Detail What was done, wipe by wipe, as the calculation of a cleaning verification takes it. Wipes that do not count are kept and shown. What happened ended on the day of the verification.
+	Detail *VerificationDetail `json:"detail,omitempty"`
 
 	// DryCloths Dry cloths used.
-	DryCloths int32 `json:"dry_cloths"`
+	DryCloths *int32 `json:"dry_cloths,omitempty"`
 
 	// RenovationId The job.
 	RenovationId openapi_types.UUID `json:"renovation_id"`
@@ -12199,7 +12235,16 @@ type VerificationCreate struct {
 	VisualPassed bool `json:"visual_passed"`
 
 	// WetCloths Wet cloths used.
-	WetCloths int32 `json:"wet_cloths"`
+	WetCloths *int32 `json:"wet_cloths,omitempty"`
+}
+
+// VerificationDetail What was done, wipe by wipe, as the calculation of a cleaning verification takes it. Wipes that do not count are kept and shown. What happened ended on the day of the verification.
+type VerificationDetail struct {
+	// Events What has been done, in the order in which it happened.
+	Events []VerificationEvent `json:"events"`
+
+	// Items The surfaces in the work area.
+	Items []VerificationItem `json:"items"`
 }
 
 // VerificationEvent One thing done, in the order in which it happened.
@@ -12324,6 +12369,9 @@ type VerificationPartState struct {
 	// WetWipes Wet wipes that count, since it was last found clean by looking.
 	WetWipes int32 `json:"wet_wipes"`
 }
+
+// VerificationResult passed: nothing was seen, and every sill and section is verified. failed: dust, debris or residue was seen, or it was told that not every section passed; a job that is being checked goes back to cleaning. inconclusive: told in detail, it is not finished; standing says what comes next.
+type VerificationResult string
 
 // VerificationWhat looked: the certified renovator looked for dust, debris and residue. cleaned: it was cleaned again. wiped: one wipe with a cloth.
 type VerificationWhat string

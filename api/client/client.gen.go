@@ -2214,7 +2214,7 @@ type ClientInterface interface {
 
 	// CreateVerificationWithBody Record a verification
 	//
-	// Records what the certified renovator tells of cleaning verification. One that did not pass sends a job that is being checked back to cleaning. Bad input stores nothing.
+	// Records what the certified renovator tells of cleaning verification: the counts, or in detail what was done, from which they are worked out. One that failed sends a job that is being checked back to cleaning. Bad input stores nothing.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -2223,7 +2223,7 @@ type ClientInterface interface {
 
 	// CreateVerification Record a verification
 	//
-	// Records what the certified renovator tells of cleaning verification. One that did not pass sends a job that is being checked back to cleaning. Bad input stores nothing.
+	// Records what the certified renovator tells of cleaning verification: the counts, or in detail what was done, from which they are worked out. One that failed sends a job that is being checked back to cleaning. Bad input stores nothing.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -6858,7 +6858,7 @@ func (c *Client) ListVerifications(ctx context.Context, params *ListVerification
 
 // CreateVerificationWithBody Record a verification
 //
-// Records what the certified renovator tells of cleaning verification. One that did not pass sends a job that is being checked back to cleaning. Bad input stores nothing.
+// Records what the certified renovator tells of cleaning verification: the counts, or in detail what was done, from which they are worked out. One that failed sends a job that is being checked back to cleaning. Bad input stores nothing.
 //
 // Takes any type of body and a specified content type.
 //
@@ -6877,7 +6877,7 @@ func (c *Client) CreateVerificationWithBody(ctx context.Context, params *CreateV
 
 // CreateVerification Record a verification
 //
-// Records what the certified renovator tells of cleaning verification. One that did not pass sends a job that is being checked back to cleaning. Bad input stores nothing.
+// Records what the certified renovator tells of cleaning verification: the counts, or in detail what was done, from which they are worked out. One that failed sends a job that is being checked back to cleaning. Bad input stores nothing.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -19061,7 +19061,7 @@ type ClientWithResponsesInterface interface {
 
 	// CreateVerificationWithBodyWithResponse Record a verification
 	//
-	// Records what the certified renovator tells of cleaning verification. One that did not pass sends a job that is being checked back to cleaning. Bad input stores nothing.
+	// Records what the certified renovator tells of cleaning verification: the counts, or in detail what was done, from which they are worked out. One that failed sends a job that is being checked back to cleaning. Bad input stores nothing.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -19070,7 +19070,7 @@ type ClientWithResponsesInterface interface {
 
 	// CreateVerificationWithResponse Record a verification
 	//
-	// Records what the certified renovator tells of cleaning verification. One that did not pass sends a job that is being checked back to cleaning. Bad input stores nothing.
+	// Records what the certified renovator tells of cleaning verification: the counts, or in detail what was done, from which they are worked out. One that failed sends a job that is being checked back to cleaning. Bad input stores nothing.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -29252,7 +29252,7 @@ func (c *ClientWithResponses) ListVerificationsWithResponse(ctx context.Context,
 
 // CreateVerificationWithBodyWithResponse Record a verification
 //
-// Records what the certified renovator tells of cleaning verification. One that did not pass sends a job that is being checked back to cleaning. Bad input stores nothing.
+// Records what the certified renovator tells of cleaning verification: the counts, or in detail what was done, from which they are worked out. One that failed sends a job that is being checked back to cleaning. Bad input stores nothing.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -29267,7 +29267,7 @@ func (c *ClientWithResponses) CreateVerificationWithBodyWithResponse(ctx context
 
 // CreateVerificationWithResponse Record a verification
 //
-// Records what the certified renovator tells of cleaning verification. One that did not pass sends a job that is being checked back to cleaning. Bad input stores nothing.
+// Records what the certified renovator tells of cleaning verification: the counts, or in detail what was done, from which they are worked out. One that failed sends a job that is being checked back to cleaning. Bad input stores nothing.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //

@@ -91,4 +91,17 @@ func checkProtection(p api.ProtectionCreate, _ time.Time, f *fault.Faults) {
 
 func checkVerification(v api.VerificationCreate, now time.Time, f *fault.Faults) {
 	NotTomorrow(f, "/verified_on", v.VerifiedOn.Time, now)
+	if v.Detail != nil {
+		_, err := VerificationFacts(api.VerificationFacts{Items: v.Detail.Items, Events: &v.Detail.Events})
+		f.Merge("/detail", err)
+		return
+	}
+	missing := func(at string, untold bool) {
+		if untold {
+			f.Add(at, "missing", "Tell it, or tell detail, from which it is worked out.")
+		}
+	}
+	missing("/all_passed", v.AllPassed == nil)
+	missing("/wet_cloths", v.WetCloths == nil)
+	missing("/dry_cloths", v.DryCloths == nil)
 }

@@ -15,26 +15,34 @@ type verification struct {
 	VisualPassed bool          `json:"visual_passed"`
 	AllPassed    bool          `json:"all_passed"`
 	Outcome      string        `json:"outcome"`
+
+	Detail *verificationDetail `json:"detail"`
 }
 
-// completeVerification says whether a cleaning verification passed: nothing seen, and every section clean.
+// completeVerification says whether a cleaning verification passed: nothing seen, and every section clean. Told in detail, the
+// rules say so.
 func (t *Tx) completeVerification(d *Draft) error {
 	var v verification
 	if err := d.Fields.Into(&v); err != nil {
 		return err
 	}
-	_, _, sites, ok, err := t.toldJob(v.RenovationID)
+	_, j, sites, ok, err := t.toldJob(v.RenovationID)
 	if err != nil || !ok {
 		return err
 	}
 	if err := t.notYet("/verified_on", v.VerifiedOn, sites); err != nil {
 		return err
 	}
-	outcome := "failed"
+	v.Outcome = renovation.VerificationFailed
 	if v.VisualPassed && v.AllPassed {
-		outcome = "passed"
+		v.Outcome = renovation.VerificationPassed
 	}
-	return d.Set("outcome", outcome)
+	if v.Detail != nil {
+		if err := t.verifyDetail(d, &v, j, sites); err != nil {
+			return err
+		}
+	}
+	return d.Set("outcome", v.Outcome)
 }
 
 // verificationFailed is the finding's code for a job that was closed and whose verification then turned out to have failed.

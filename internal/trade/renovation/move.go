@@ -49,7 +49,7 @@ type Job struct {
 	Start       calendar.Date // planned, or when work began
 	Emergency   bool          // an emergency renovation: notice duties do not apply
 	Record      EmergencyRecord
-	Unmet       []Duty        // pamphlets owed and not validly given for Start
+	Unmet       []Duty // pamphlets owed and not validly given for Start
 	GiveBetween calendar.Window
 	MailBy      calendar.Date // last date on which mailing it counts
 
