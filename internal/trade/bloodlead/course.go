@@ -203,7 +203,7 @@ func (c *course) match() {
 		return
 	}
 	from := c.f.AddressesMatchedOn
-	t := task{what: "match_addresses", rule: "matching_addresses", cite: cite(months, c.f), from: c.f.AsOf, presumed: from.IsZero(), aside: true,
+	t := task{what: "match_addresses", rule: "matching_addresses", cite: months.Cite(), from: c.f.AsOf, presumed: from.IsZero(), aside: true,
 		text: fmt.Sprintf("Ask the health department for the names and addresses of children with an elevated level, and send it the assisted addresses, every %s months.", months.Value)}
 	if !from.IsZero() {
 		t.from = from.AddMonths(months.Int())
