@@ -5,7 +5,7 @@ TESTFLAGS ?=
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
 .DEFAULT_GOAL := help
-.PHONY: help build demo test bench generate coverage-of-law lint clean postgresql withpostgres
+.PHONY: help build demo test torture-jobs bench generate coverage-of-law lint clean postgresql withpostgres
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | while IFS="$$(printf '\t')" read -r target what; do \
@@ -19,6 +19,9 @@ demo: build postgresql ## load the invented scenario, tell its story and stay up
 
 test: withpostgres postgresql ## run every test against one private PostgreSQL; TESTFLAGS go to go test
 	bin/withpostgres $(GO) test $(TESTFLAGS) ./...
+
+torture-jobs: withpostgres postgresql ## live many random jobs against the model of the rules, and tell many of one phone in many orders; CHECKS=2000
+	bin/withpostgres $(GO) test ./internal/httpapi -count 1 -timeout 0 -run 'JobsLiveAsTheModelSays|ObservationsToldOffline' -rapid.checks=$(or $(CHECKS),2000) $(TESTFLAGS)
 
 bench: build postgresql ## measure, and print the table
 	bin/sillbook bench
