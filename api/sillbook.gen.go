@@ -34,6 +34,27 @@ func (e ActorKind) Valid() bool {
 	}
 }
 
+// Defines values for AffectedWhat.
+const (
+	AffectedWhatClearance    AffectedWhat = "clearance"
+	AffectedWhatVerification AffectedWhat = "verification"
+	AffectedWhatWork         AffectedWhat = "work"
+)
+
+// Valid indicates whether the value is a known member of the AffectedWhat enum.
+func (e AffectedWhat) Valid() bool {
+	switch e {
+	case AffectedWhatClearance:
+		return true
+	case AffectedWhatVerification:
+		return true
+	case AffectedWhatWork:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for AssistanceOutcome.
 const (
 	AssistanceOutcomeAbateAllLeadPaint  AssistanceOutcome = "abate_all_lead_paint"
@@ -1012,6 +1033,30 @@ func (e CrewAuthorityOutcome) Valid() bool {
 	case CrewAuthorityOutcomeNotStaffed:
 		return true
 	case CrewAuthorityOutcomeStaffed:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for CrewPart.
+const (
+	CrewPartCertifiedRenovator CrewPart = "certified_renovator"
+	CrewPartSampler            CrewPart = "sampler"
+	CrewPartSupervisor         CrewPart = "supervisor"
+	CrewPartWorker             CrewPart = "worker"
+)
+
+// Valid indicates whether the value is a known member of the CrewPart enum.
+func (e CrewPart) Valid() bool {
+	switch e {
+	case CrewPartCertifiedRenovator:
+		return true
+	case CrewPartSampler:
+		return true
+	case CrewPartSupervisor:
+		return true
+	case CrewPartWorker:
 		return true
 	default:
 		return false
@@ -3967,6 +4012,60 @@ func (e ListBuildingsParamsCount) Valid() bool {
 	}
 }
 
+// Defines values for ListCertificatesParamsCount.
+const (
+	ListCertificatesParamsCountEstimated ListCertificatesParamsCount = "estimated"
+	ListCertificatesParamsCountExact     ListCertificatesParamsCount = "exact"
+)
+
+// Valid indicates whether the value is a known member of the ListCertificatesParamsCount enum.
+func (e ListCertificatesParamsCount) Valid() bool {
+	switch e {
+	case ListCertificatesParamsCountEstimated:
+		return true
+	case ListCertificatesParamsCountExact:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ListCertificatesParamsDiscipline.
+const (
+	ListCertificatesParamsDisciplineAbatementSupervisor    ListCertificatesParamsDiscipline = "abatement_supervisor"
+	ListCertificatesParamsDisciplineAbatementWorker        ListCertificatesParamsDiscipline = "abatement_worker"
+	ListCertificatesParamsDisciplineDustSamplingTechnician ListCertificatesParamsDiscipline = "dust_sampling_technician"
+	ListCertificatesParamsDisciplineFirm                   ListCertificatesParamsDiscipline = "firm"
+	ListCertificatesParamsDisciplineInspector              ListCertificatesParamsDiscipline = "inspector"
+	ListCertificatesParamsDisciplineProjectDesigner        ListCertificatesParamsDiscipline = "project_designer"
+	ListCertificatesParamsDisciplineRenovator              ListCertificatesParamsDiscipline = "renovator"
+	ListCertificatesParamsDisciplineRiskAssessor           ListCertificatesParamsDiscipline = "risk_assessor"
+)
+
+// Valid indicates whether the value is a known member of the ListCertificatesParamsDiscipline enum.
+func (e ListCertificatesParamsDiscipline) Valid() bool {
+	switch e {
+	case ListCertificatesParamsDisciplineAbatementSupervisor:
+		return true
+	case ListCertificatesParamsDisciplineAbatementWorker:
+		return true
+	case ListCertificatesParamsDisciplineDustSamplingTechnician:
+		return true
+	case ListCertificatesParamsDisciplineFirm:
+		return true
+	case ListCertificatesParamsDisciplineInspector:
+		return true
+	case ListCertificatesParamsDisciplineProjectDesigner:
+		return true
+	case ListCertificatesParamsDisciplineRenovator:
+		return true
+	case ListCertificatesParamsDisciplineRiskAssessor:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ListClearancesParamsCount.
 const (
 	ListClearancesParamsCountEstimated ListClearancesParamsCount = "estimated"
@@ -4081,6 +4180,24 @@ func (e ListFindingsParamsState) Valid() bool {
 	}
 }
 
+// Defines values for ListFirmsParamsCount.
+const (
+	ListFirmsParamsCountEstimated ListFirmsParamsCount = "estimated"
+	ListFirmsParamsCountExact     ListFirmsParamsCount = "exact"
+)
+
+// Valid indicates whether the value is a known member of the ListFirmsParamsCount enum.
+func (e ListFirmsParamsCount) Valid() bool {
+	switch e {
+	case ListFirmsParamsCountEstimated:
+		return true
+	case ListFirmsParamsCountExact:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ListGrantsParamsCount.
 const (
 	ListGrantsParamsCountEstimated ListGrantsParamsCount = "estimated"
@@ -4165,6 +4282,57 @@ func (e ListOverlaysParamsCount) Valid() bool {
 	case ListOverlaysParamsCountEstimated:
 		return true
 	case ListOverlaysParamsCountExact:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ListPeopleParamsCount.
+const (
+	ListPeopleParamsCountEstimated ListPeopleParamsCount = "estimated"
+	ListPeopleParamsCountExact     ListPeopleParamsCount = "exact"
+)
+
+// Valid indicates whether the value is a known member of the ListPeopleParamsCount enum.
+func (e ListPeopleParamsCount) Valid() bool {
+	switch e {
+	case ListPeopleParamsCountEstimated:
+		return true
+	case ListPeopleParamsCountExact:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetPersonCertificationParamsDiscipline.
+const (
+	GetPersonCertificationParamsDisciplineAbatementSupervisor    GetPersonCertificationParamsDiscipline = "abatement_supervisor"
+	GetPersonCertificationParamsDisciplineAbatementWorker        GetPersonCertificationParamsDiscipline = "abatement_worker"
+	GetPersonCertificationParamsDisciplineDustSamplingTechnician GetPersonCertificationParamsDiscipline = "dust_sampling_technician"
+	GetPersonCertificationParamsDisciplineInspector              GetPersonCertificationParamsDiscipline = "inspector"
+	GetPersonCertificationParamsDisciplineProjectDesigner        GetPersonCertificationParamsDiscipline = "project_designer"
+	GetPersonCertificationParamsDisciplineRenovator              GetPersonCertificationParamsDiscipline = "renovator"
+	GetPersonCertificationParamsDisciplineRiskAssessor           GetPersonCertificationParamsDiscipline = "risk_assessor"
+)
+
+// Valid indicates whether the value is a known member of the GetPersonCertificationParamsDiscipline enum.
+func (e GetPersonCertificationParamsDiscipline) Valid() bool {
+	switch e {
+	case GetPersonCertificationParamsDisciplineAbatementSupervisor:
+		return true
+	case GetPersonCertificationParamsDisciplineAbatementWorker:
+		return true
+	case GetPersonCertificationParamsDisciplineDustSamplingTechnician:
+		return true
+	case GetPersonCertificationParamsDisciplineInspector:
+		return true
+	case GetPersonCertificationParamsDisciplineProjectDesigner:
+		return true
+	case GetPersonCertificationParamsDisciplineRenovator:
+		return true
+	case GetPersonCertificationParamsDisciplineRiskAssessor:
 		return true
 	default:
 		return false
@@ -4584,6 +4752,69 @@ type Address struct {
 	// Street Street and number.
 	Street string `json:"street"`
 }
+
+// AffectedJob A job, or what was done on it, that has a day on which the holder is not certified.
+type AffectedJob struct {
+	// ClearanceId The clearance, where it is about one.
+	ClearanceId *openapi_types.UUID `json:"clearance_id,omitempty"`
+
+	// From First local date of what was done; of work that has not begun, as planned.
+	From openapi_types.Date `json:"from"`
+
+	// On The first day among them on which the holder is not certified.
+	On openapi_types.Date `json:"on"`
+
+	// PropertyId Its property.
+	PropertyId openapi_types.UUID `json:"property_id"`
+
+	// RenovationId The job.
+	RenovationId openapi_types.UUID `json:"renovation_id"`
+
+	// Standing valid: certified on the day and in the place. stopped: a firm that did not have a change amended in time, and may do no renovation until it does. not_valid_here: certified, but by another authority than the one that runs the programme there. expired; not_yet_valid: nothing told was issued by that day. not_shown: what was told shows no certificate.
+	Standing CertificateStanding `json:"standing"`
+
+	// State Where the job stands. drafted: being described. ready: notices given, occupants' protection arranged, work may begin. under_way: work has begun. cleaning: work is done and the place is being cleaned. checking: cleaned; verification or clearance decides. closed: proved clean, waste accounted for. called_off: given up; a covered job only before work begins.
+	State RenovationState `json:"state"`
+
+	// Title What people call the job.
+	Title string `json:"title"`
+
+	// To Its last local date; of work that is not done, today or the planned end, whichever is later.
+	To openapi_types.Date `json:"to"`
+
+	// VerificationId The cleaning verification, where it is about one.
+	VerificationId *openapi_types.UUID `json:"verification_id,omitempty"`
+
+	// What What somebody did, does or is to do: work (as the firm, or as the certified renovator or supervisor of the job), a cleaning verification, a clearance.
+	What AffectedWhat `json:"what"`
+
+	// Why Who is not certified as what on that day, and why.
+	Why string `json:"why"`
+}
+
+// AffectedJobs Jobs outside the certified time of a holder, by the first day without a certificate.
+type AffectedJobs struct {
+	// Complete Whether those are all; else not every job of the holder was looked at, only the latest thousand.
+	Complete bool `json:"complete"`
+
+	// Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
+	Discipline Discipline `json:"discipline"`
+
+	// FirmId The firm, where it is one.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
+
+	// Holder Their name.
+	Holder string `json:"holder"`
+
+	// Items The jobs.
+	Items []AffectedJob `json:"items"`
+
+	// PersonId The person, where it is one.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
+}
+
+// AffectedWhat What somebody did, does or is to do: work (as the firm, or as the certified renovator or supervisor of the job), a cleaning verification, a clearance.
+type AffectedWhat string
 
 // AirConcentration Lead in the air outside a respirator, in ug/m3 or mg/m3; null when not known, which counts as presumed by the task.
 type AirConcentration = Measure
@@ -5179,9 +5410,96 @@ type CargoArea string
 // Certainty How sure the year is. An estimated or unknown year never takes a home out of coverage.
 type Certainty string
 
+// Certificate One certificate of a firm or of a person, or a firm's application for one. Courses and tests are told of people; applications, supplements and changes of firms. copy_kept says whether a copy of it is on file.
+type Certificate struct {
+	// AppliedOn Local date of the postmark of a firm's application.
+	AppliedOn *openapi_types.Date `json:"applied_on,omitempty"`
+
+	// Basis What a certificate was issued on. initial: an initial course, or a firm's first application; refresher: a refresher course (people); recertification: certified again (firms); interim: before the examination, for abatement and evaluation.
+	Basis CertificateBasis `json:"basis"`
+
+	// Changes Changes at the firm since.
+	Changes *[]FirmChange `json:"changes,omitempty"`
+
+	// CopyKept Yes, no, or not known. Not known always gets the protective answer.
+	CopyKept *Tri `json:"copy_kept,omitempty"`
+
+	// CopyLost A new copy is wanted (40 CFR 745.92).
+	CopyLost *bool `json:"copy_lost,omitempty"`
+
+	// CourseMinutes Minutes of learning in the course; null when not known, which is taken to be enough.
+	CourseMinutes *int32 `json:"course_minutes,omitempty"`
+
+	// CreatedAt When the book recorded the first version (UTC).
+	CreatedAt time.Time `json:"created_at"`
+
+	// Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
+	Discipline Discipline `json:"discipline"`
+
+	// EarlierCourse Yes, no, or not known. Not known always gets the protective answer.
+	EarlierCourse *Tri `json:"earlier_course,omitempty"`
+
+	// Ending How and why the record ended. Absent while it is live.
+	Ending *Ending `json:"ending,omitempty"`
+
+	// Exam The test behind a certificate for abatement or evaluation; it decides the term (40 CFR 745.226(e)). null when not known: the shorter term is taken.
+	Exam *CertificateExam `json:"exam,omitempty"`
+
+	// ExpiresOn The last day printed on it; null when not known.
+	ExpiresOn *openapi_types.Date `json:"expires_on,omitempty"`
+
+	// Extended Yes, no, or not known. Not known always gets the protective answer.
+	Extended *Tri `json:"extended,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm that holds it: this or person_id, one of the two.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
+
+	// HandsOn Yes, no, or not known. Not known always gets the protective answer.
+	HandsOn *Tri `json:"hands_on,omitempty"`
+
+	// HandsOnMinutes Minutes of hands-on training in it; null when not known.
+	HandsOnMinutes *int32 `json:"hands_on_minutes,omitempty"`
+
+	// Id The record's identifier, a version 7 UUID made by the book.
+	Id openapi_types.UUID `json:"id"`
+
+	// IssuedOn Local date of issue; for a person the last day of the course. null while a firm's application is undecided.
+	IssuedOn *openapi_types.Date `json:"issued_on,omitempty"`
+
+	// Issuer Who issued it, or accredited its course: epa, or the code of the state or tribe, such as us-zz.
+	Issuer string `json:"issuer"`
+
+	// Number Its number, as printed.
+	Number *string `json:"number,omitempty"`
+
+	// OrganizationId The organization that owns the record.
+	OrganizationId openapi_types.UUID `json:"organization_id"`
+
+	// PersonId The person who holds it: this or firm_id, one of the two.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
+
+	// RefusedOn Local date on which a firm's application was refused.
+	RefusedOn *openapi_types.Date `json:"refused_on,omitempty"`
+
+	// SupplementAskedOn Local date on which more was asked for to complete a firm's application.
+	SupplementAskedOn *openapi_types.Date `json:"supplement_asked_on,omitempty"`
+
+	// SupplementSentOn Local date on which that was sent.
+	SupplementSentOn *openapi_types.Date `json:"supplement_sent_on,omitempty"`
+
+	// UpdatedAt When the book recorded this version (UTC).
+	UpdatedAt time.Time `json:"updated_at"`
+
+	// Version Row version, 1 at creation, one more with each change. The ETag is this number in quotes.
+	Version int32 `json:"version"`
+}
+
 // CertificateAnswer Whether the holder is certified on the day and in the place, and what must be done to stay so.
 type CertificateAnswer struct {
-	// Certificates What each certificate is worth, in the request's order.
+	// Certificates What each certificate is worth, in the request's order, or the order in which they were recorded.
 	Certificates []CertificateCounted `json:"certificates"`
 
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
@@ -5205,10 +5523,13 @@ type CertificateBasis string
 
 // CertificateCounted What one certificate is worth.
 type CertificateCounted struct {
+	// CertificateId The certificate on record, where it is one.
+	CertificateId *openapi_types.UUID `json:"certificate_id,omitempty"`
+
 	// Counts Whether it lengthens the time of being certified.
 	Counts bool `json:"counts"`
 
-	// Index Its place in the request, from 0.
+	// Index Its place in the request, or among the certificates on record in the discipline, from 0.
 	Index int32 `json:"index"`
 
 	// ValidTo Its last day, when it counts.
@@ -5218,6 +5539,75 @@ type CertificateCounted struct {
 	Why string `json:"why"`
 }
 
+// CertificateCreate One certificate of a firm or of a person, or a firm's application for one. Courses and tests are told of people; applications, supplements and changes of firms. copy_kept says whether a copy of it is on file. What a caller sends to create one.
+type CertificateCreate struct {
+	// AppliedOn Local date of the postmark of a firm's application.
+	AppliedOn *openapi_types.Date `json:"applied_on,omitempty"`
+
+	// Basis What a certificate was issued on. initial: an initial course, or a firm's first application; refresher: a refresher course (people); recertification: certified again (firms); interim: before the examination, for abatement and evaluation.
+	Basis CertificateBasis `json:"basis"`
+
+	// Changes Changes at the firm since.
+	Changes *[]FirmChange `json:"changes,omitempty"`
+
+	// CopyKept Yes, no, or not known. Not known always gets the protective answer.
+	CopyKept *Tri `json:"copy_kept,omitempty"`
+
+	// CopyLost A new copy is wanted (40 CFR 745.92).
+	CopyLost *bool `json:"copy_lost,omitempty"`
+
+	// CourseMinutes Minutes of learning in the course; null when not known, which is taken to be enough.
+	CourseMinutes *int32 `json:"course_minutes,omitempty"`
+
+	// Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
+	Discipline Discipline `json:"discipline"`
+
+	// EarlierCourse Yes, no, or not known. Not known always gets the protective answer.
+	EarlierCourse *Tri `json:"earlier_course,omitempty"`
+
+	// Exam The test behind a certificate for abatement or evaluation; it decides the term (40 CFR 745.226(e)). null when not known: the shorter term is taken.
+	Exam *CertificateExam `json:"exam,omitempty"`
+
+	// ExpiresOn The last day printed on it; null when not known.
+	ExpiresOn *openapi_types.Date `json:"expires_on,omitempty"`
+
+	// Extended Yes, no, or not known. Not known always gets the protective answer.
+	Extended *Tri `json:"extended,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm that holds it: this or person_id, one of the two.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
+
+	// HandsOn Yes, no, or not known. Not known always gets the protective answer.
+	HandsOn *Tri `json:"hands_on,omitempty"`
+
+	// HandsOnMinutes Minutes of hands-on training in it; null when not known.
+	HandsOnMinutes *int32 `json:"hands_on_minutes,omitempty"`
+
+	// IssuedOn Local date of issue; for a person the last day of the course. null while a firm's application is undecided.
+	IssuedOn *openapi_types.Date `json:"issued_on,omitempty"`
+
+	// Issuer Who issued it, or accredited its course: epa, or the code of the state or tribe, such as us-zz.
+	Issuer string `json:"issuer"`
+
+	// Number Its number, as printed.
+	Number *string `json:"number,omitempty"`
+
+	// PersonId The person who holds it: this or firm_id, one of the two.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
+
+	// RefusedOn Local date on which a firm's application was refused.
+	RefusedOn *openapi_types.Date `json:"refused_on,omitempty"`
+
+	// SupplementAskedOn Local date on which more was asked for to complete a firm's application.
+	SupplementAskedOn *openapi_types.Date `json:"supplement_asked_on,omitempty"`
+
+	// SupplementSentOn Local date on which that was sent.
+	SupplementSentOn *openapi_types.Date `json:"supplement_sent_on,omitempty"`
+}
+
 // CertificateDue Something to be done by a day, for a certificate to hold or to go on holding.
 type CertificateDue struct {
 	// Citation The clause an answer rests on, and how well it is known.
@@ -5225,6 +5615,39 @@ type CertificateDue struct {
 
 	// Due Its last day in time, a local date.
 	Due openapi_types.Date `json:"due"`
+
+	// Rule Stable name of the rule.
+	Rule string `json:"rule"`
+
+	// State open: still to be done; met: done in time; late: past the day on which it would have been in time; overdue: past its last day and not done.
+	State CertificateDueState `json:"state"`
+
+	// Text What to do, in a sentence.
+	Text string `json:"text"`
+
+	// What What is to be done for a certificate.
+	What CertificateDueWhat `json:"what"`
+}
+
+// CertificateDueOf Something to be done by a day for a certificate on record, and whose it is.
+type CertificateDueOf struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
+	Discipline Discipline `json:"discipline"`
+
+	// Due Its last day in time, a local date.
+	Due openapi_types.Date `json:"due"`
+
+	// FirmId The firm, where it is one.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
+
+	// Holder Their name.
+	Holder string `json:"holder"`
+
+	// PersonId The person, where it is one.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
 
 	// Rule Stable name of the rule.
 	Rule string `json:"rule"`
@@ -5258,6 +5681,87 @@ type CertificateFacts struct {
 
 	// Jurisdictions Jurisdictions of the place of the work, from wide to narrow, such as us-zz or us-zz-millbrook.
 	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+}
+
+// CertificateList A page of Certificate records, oldest first.
+type CertificateList struct {
+	// Count How many records the filters match, when count was asked for.
+	Count *Count `json:"count,omitempty"`
+
+	// Items The records of this page.
+	Items []Certificate `json:"items"`
+
+	// Next Cursor of the next page; null on the last one. The same address is in the Link header.
+	Next *string `json:"next"`
+}
+
+// CertificatePatch One certificate of a firm or of a person, or a firm's application for one. Courses and tests are told of people; applications, supplements and changes of firms. copy_kept says whether a copy of it is on file. What a caller sends to change one (RFC 7396): an absent field stays, null clears it.
+type CertificatePatch struct {
+	// AppliedOn Local date of the postmark of a firm's application.
+	AppliedOn *openapi_types.Date `json:"applied_on,omitempty"`
+
+	// Basis What a certificate was issued on. initial: an initial course, or a firm's first application; refresher: a refresher course (people); recertification: certified again (firms); interim: before the examination, for abatement and evaluation.
+	Basis *CertificateBasis `json:"basis,omitempty"`
+
+	// Changes Changes at the firm since.
+	Changes *[]FirmChange `json:"changes,omitempty"`
+
+	// CopyKept Yes, no, or not known. Not known always gets the protective answer.
+	CopyKept *Tri `json:"copy_kept,omitempty"`
+
+	// CopyLost A new copy is wanted (40 CFR 745.92).
+	CopyLost *bool `json:"copy_lost,omitempty"`
+
+	// CourseMinutes Minutes of learning in the course; null when not known, which is taken to be enough.
+	CourseMinutes *int32 `json:"course_minutes,omitempty"`
+
+	// Discipline What somebody is certified as. A firm, a renovator and a dust sampling technician are certified under 40 CFR 745 subpart E, the others for abatement and evaluation under subpart L.
+	Discipline *Discipline `json:"discipline,omitempty"`
+
+	// EarlierCourse Yes, no, or not known. Not known always gets the protective answer.
+	EarlierCourse *Tri `json:"earlier_course,omitempty"`
+
+	// Exam The test behind a certificate for abatement or evaluation; it decides the term (40 CFR 745.226(e)). null when not known: the shorter term is taken.
+	Exam *CertificateExam `json:"exam,omitempty"`
+
+	// ExpiresOn The last day printed on it; null when not known.
+	ExpiresOn *openapi_types.Date `json:"expires_on,omitempty"`
+
+	// Extended Yes, no, or not known. Not known always gets the protective answer.
+	Extended *Tri `json:"extended,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm that holds it: this or person_id, one of the two.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
+
+	// HandsOn Yes, no, or not known. Not known always gets the protective answer.
+	HandsOn *Tri `json:"hands_on,omitempty"`
+
+	// HandsOnMinutes Minutes of hands-on training in it; null when not known.
+	HandsOnMinutes *int32 `json:"hands_on_minutes,omitempty"`
+
+	// IssuedOn Local date of issue; for a person the last day of the course. null while a firm's application is undecided.
+	IssuedOn *openapi_types.Date `json:"issued_on,omitempty"`
+
+	// Issuer Who issued it, or accredited its course: epa, or the code of the state or tribe, such as us-zz.
+	Issuer *string `json:"issuer,omitempty"`
+
+	// Number Its number, as printed.
+	Number *string `json:"number,omitempty"`
+
+	// PersonId The person who holds it: this or firm_id, one of the two.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
+
+	// RefusedOn Local date on which a firm's application was refused.
+	RefusedOn *openapi_types.Date `json:"refused_on,omitempty"`
+
+	// SupplementAskedOn Local date on which more was asked for to complete a firm's application.
+	SupplementAskedOn *openapi_types.Date `json:"supplement_asked_on,omitempty"`
+
+	// SupplementSentOn Local date on which that was sent.
+	SupplementSentOn *openapi_types.Date `json:"supplement_sent_on,omitempty"`
 }
 
 // CertificateStanding valid: certified on the day and in the place. stopped: a firm that did not have a change amended in time, and may do no renovation until it does. not_valid_here: certified, but by another authority than the one that runs the programme there. expired; not_yet_valid: nothing told was issued by that day. not_shown: what was told shows no certificate.
@@ -5315,6 +5819,15 @@ type CertificateTold struct {
 
 	// SupplementSentOn Local date on which that was sent.
 	SupplementSentOn *openapi_types.Date `json:"supplement_sent_on,omitempty"`
+}
+
+// CertificatesDue What is due for certificates, the earliest day first.
+type CertificatesDue struct {
+	// Complete Whether that is all; else the earliest thousand are listed.
+	Complete bool `json:"complete"`
+
+	// Items What is due.
+	Items []CertificateDueOf `json:"items"`
 }
 
 // Change One entry of the log: what one mutation made of one record.
@@ -5439,11 +5952,20 @@ type CleaningOutcome string
 
 // Clearance One lap of clearance: the visual inspection, the wipes and the verdict.
 type Clearance struct {
+	// Authority An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Authority *Determination `json:"authority,omitempty"`
+
+	// Certification An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Certification *Determination `json:"certification,omitempty"`
+
 	// CleanAgain The places and surfaces to clean again, and all that each sample stands for.
 	CleanAgain *[]string `json:"clean_again,omitempty"`
 
 	// CleanedAt When final cleaning was finished (UTC). Samples less than one hour later do not count (40 CFR 745.227(e)(8)(iv)).
 	CleanedAt *time.Time `json:"cleaned_at,omitempty"`
+
+	// Counts false: whoever did it was not certified that day or might not clear this job, so that a pass does not count towards closing it; a failure counts all the same. Absent: it counts. Where a person on record is named, certification says how they were certified and, of a clearance, authority whether they might clear.
+	Counts *bool `json:"counts,omitempty"`
 
 	// CreatedAt When the book recorded the first version (UTC).
 	CreatedAt time.Time `json:"created_at"`
@@ -5466,6 +5988,9 @@ type Clearance struct {
 	// Id The record's identifier, a version 7 UUID made by the book.
 	Id openapi_types.UUID `json:"id"`
 
+	// InHouse Whoever examined is a qualified employee of the party whose work it is, designated for clearance (24 CFR 35.1340(f)). Nobody clears what they worked on.
+	InHouse *bool `json:"in_house,omitempty"`
+
 	// Laboratory The laboratory that measured.
 	Laboratory *Laboratory `json:"laboratory,omitempty"`
 
@@ -5480,6 +6005,9 @@ type Clearance struct {
 
 	// Outcome passed: the visual inspection and every sample that counts passed. failed: something failed; clean again what clean_again lists. inconclusive: nothing failed, and a pass is not shown; see sample_again and faults.
 	Outcome *ClearanceOutcome `json:"outcome,omitempty"`
+
+	// PersonId The person on record who did it. One who was not certified that day does not count, and a finding says so.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
 
 	// Programme The programme whose limits apply beside the most protective ones.
 	Programme *Programme `json:"programme,omitempty"`
@@ -5607,8 +6135,14 @@ type ClearanceCreate struct {
 	// Examiner Who examined and sampled. certified: their certificate held on the day and in the place. Of a technician: supervised, by an inspector or risk assessor who signs the report; licensed, as a sampling technician; single_unit; random_sampling; sampling_approved, by one who signs. relation says how they stand to whoever did the work, and independent the same in a word. What is absent is not known and does not stand in the way of a pass; somebody who may not clear shows none.
 	Examiner *Examiner `json:"examiner,omitempty"`
 
+	// InHouse Whoever examined is a qualified employee of the party whose work it is, designated for clearance (24 CFR 35.1340(f)). Nobody clears what they worked on.
+	InHouse *bool `json:"in_house,omitempty"`
+
 	// Laboratory The laboratory that measured.
 	Laboratory *Laboratory `json:"laboratory,omitempty"`
+
+	// PersonId The person on record who did it. One who was not certified that day does not count, and a finding says so.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
 
 	// Programme The programme whose limits apply beside the most protective ones.
 	Programme *Programme `json:"programme,omitempty"`
@@ -6243,6 +6777,18 @@ type CrewFirm struct {
 	// Name The firm's name, by which the answer calls it.
 	Name string `json:"name"`
 }
+
+// CrewMember Somebody on a job, and their part in it.
+type CrewMember struct {
+	// Part Somebody's part in a job. certified_renovator: assigned to the job (40 CFR 745.89(d), 745.90(b)); supervisor: a certified abatement supervisor.
+	Part CrewPart `json:"part"`
+
+	// PersonId The person.
+	PersonId openapi_types.UUID `json:"person_id"`
+}
+
+// CrewPart Somebody's part in a job. certified_renovator: assigned to the job (40 CFR 745.89(d), 745.90(b)); supervisor: a certified abatement supervisor.
+type CrewPart string
 
 // CrewPerson A person with their certificates, in any discipline. trained: a certified renovator trained them for this work.
 type CrewPerson struct {
@@ -7405,6 +7951,39 @@ type FindingStep struct {
 // FindingStepWhat The next step towards closing a finding.
 type FindingStepWhat string
 
+// Firm A firm that does the work or checks it.
+type Firm struct {
+	// Address Where it is.
+	Address *string `json:"address,omitempty"`
+
+	// CreatedAt When the book recorded the first version (UTC).
+	CreatedAt time.Time `json:"created_at"`
+
+	// Ending How and why the record ended. Absent while it is live.
+	Ending *Ending `json:"ending,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// Id The record's identifier, a version 7 UUID made by the book.
+	Id openapi_types.UUID `json:"id"`
+
+	// Name Its name.
+	Name string `json:"name"`
+
+	// OrganizationId The organization that owns the record.
+	OrganizationId openapi_types.UUID `json:"organization_id"`
+
+	// Phone Where it is reached.
+	Phone *string `json:"phone,omitempty"`
+
+	// UpdatedAt When the book recorded this version (UTC).
+	UpdatedAt time.Time `json:"updated_at"`
+
+	// Version Row version, 1 at creation, one more with each change. The ETag is this number in quotes.
+	Version int32 `json:"version"`
+}
+
 // FirmChange A change of what a firm's application said (40 CFR 745.89(c)).
 type FirmChange struct {
 	// AmendedOn Local date on which the certificate was amended; null when it was not.
@@ -7412,6 +7991,48 @@ type FirmChange struct {
 
 	// ChangedOn Local date of the change.
 	ChangedOn openapi_types.Date `json:"changed_on"`
+}
+
+// FirmCreate A firm that does the work or checks it. What a caller sends to create one.
+type FirmCreate struct {
+	// Address Where it is.
+	Address *string `json:"address,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// Name Its name.
+	Name string `json:"name"`
+
+	// Phone Where it is reached.
+	Phone *string `json:"phone,omitempty"`
+}
+
+// FirmList A page of Firm records, oldest first.
+type FirmList struct {
+	// Count How many records the filters match, when count was asked for.
+	Count *Count `json:"count,omitempty"`
+
+	// Items The records of this page.
+	Items []Firm `json:"items"`
+
+	// Next Cursor of the next page; null on the last one. The same address is in the Link header.
+	Next *string `json:"next"`
+}
+
+// FirmPatch A firm that does the work or checks it. What a caller sends to change one (RFC 7396): an absent field stays, null clears it.
+type FirmPatch struct {
+	// Address Where it is.
+	Address *string `json:"address,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// Name Its name.
+	Name *string `json:"name,omitempty"`
+
+	// Phone Where it is reached.
+	Phone *string `json:"phone,omitempty"`
 }
 
 // FloorArea Floor area, in ft2, in2, cm2 or m2.
@@ -9712,6 +10333,72 @@ type ParameterValue struct {
 	Value string `json:"value"`
 }
 
+// Person Somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Never a resident.
+type Person struct {
+	// CreatedAt When the book recorded the first version (UTC).
+	CreatedAt time.Time `json:"created_at"`
+
+	// Ending How and why the record ended. Absent while it is live.
+	Ending *Ending `json:"ending,omitempty"`
+
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm they work for; null where they work for none that is on record.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
+
+	// Id The record's identifier, a version 7 UUID made by the book.
+	Id openapi_types.UUID `json:"id"`
+
+	// Name Their name.
+	Name string `json:"name"`
+
+	// OrganizationId The organization that owns the record.
+	OrganizationId openapi_types.UUID `json:"organization_id"`
+
+	// UpdatedAt When the book recorded this version (UTC).
+	UpdatedAt time.Time `json:"updated_at"`
+
+	// Version Row version, 1 at creation, one more with each change. The ETag is this number in quotes.
+	Version int32 `json:"version"`
+}
+
+// PersonCreate Somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Never a resident. What a caller sends to create one.
+type PersonCreate struct {
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm they work for; null where they work for none that is on record.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
+
+	// Name Their name.
+	Name string `json:"name"`
+}
+
+// PersonList A page of Person records, oldest first.
+type PersonList struct {
+	// Count How many records the filters match, when count was asked for.
+	Count *Count `json:"count,omitempty"`
+
+	// Items The records of this page.
+	Items []Person `json:"items"`
+
+	// Next Cursor of the next page; null on the last one. The same address is in the Link header.
+	Next *string `json:"next"`
+}
+
+// PersonPatch Somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Never a resident. What a caller sends to change one (RFC 7396): an absent field stays, null clears it.
+type PersonPatch struct {
+	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
+	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm they work for; null where they work for none that is on record.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
+
+	// Name Their name.
+	Name *string `json:"name,omitempty"`
+}
+
 // PlanAmount How much of something a step takes.
 type PlanAmount struct {
 	// Amount A quantity the book computed, rounded half away from zero to three significant figures for show. Verdicts never read it.
@@ -10677,6 +11364,9 @@ type Renovation struct {
 	// CreatedAt When the book recorded the first version (UTC).
 	CreatedAt time.Time `json:"created_at"`
 
+	// Crew Who works on the job. Work starts only on a day on which each certified renovator told here is one.
+	Crew *[]CrewMember `json:"crew,omitempty"`
+
 	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
 	Determination *Determination `json:"determination,omitempty"`
 
@@ -10694,6 +11384,9 @@ type Renovation struct {
 
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
 	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm on record that does the job. Where it is told, work starts only on a day on which the firm is certified.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
 
 	// Headline The state, or "closed, with open finding" when a finding is open on a closed job. As things stand when it is read; not in earlier versions or the log.
 	Headline *string `json:"headline,omitempty"`
@@ -10752,6 +11445,9 @@ type RenovationCreate struct {
 	// ClearanceRequired The contract or another law asks for clearance sampling instead of cleaning verification (40 CFR 745.85(c)).
 	ClearanceRequired *bool `json:"clearance_required,omitempty"`
 
+	// Crew Who works on the job. Work starts only on a day on which each certified renovator told here is one.
+	Crew *[]CrewMember `json:"crew,omitempty"`
+
 	// DoneBy Who does the job.
 	DoneBy *Doer `json:"done_by,omitempty"`
 
@@ -10763,6 +11459,9 @@ type RenovationCreate struct {
 
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
 	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm on record that does the job. Where it is told, work starts only on a day on which the firm is certified.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
 
 	// PlannedEnd Local date work is planned to end.
 	PlannedEnd *openapi_types.Date `json:"planned_end,omitempty"`
@@ -10800,6 +11499,9 @@ type RenovationPatch struct {
 	// ClearanceRequired The contract or another law asks for clearance sampling instead of cleaning verification (40 CFR 745.85(c)).
 	ClearanceRequired *bool `json:"clearance_required,omitempty"`
 
+	// Crew Who works on the job. Work starts only on a day on which each certified renovator told here is one.
+	Crew *[]CrewMember `json:"crew,omitempty"`
+
 	// DoneBy Who does the job.
 	DoneBy *Doer `json:"done_by,omitempty"`
 
@@ -10811,6 +11513,9 @@ type RenovationPatch struct {
 
 	// ExternalIds Identifiers of other systems. Each (system, value) belongs to at most one record of a kind.
 	ExternalIds *[]ExternalID `json:"external_ids,omitempty"`
+
+	// FirmId The firm on record that does the job. Where it is told, work starts only on a day on which the firm is certified.
+	FirmId *openapi_types.UUID `json:"firm_id,omitempty"`
 
 	// PlannedEnd Local date work is planned to end.
 	PlannedEnd *openapi_types.Date `json:"planned_end,omitempty"`
@@ -12108,6 +12813,12 @@ type Verification struct {
 	// AllPassed Every sill, floor section and counter section passed.
 	AllPassed bool `json:"all_passed"`
 
+	// Certification An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Certification *Determination `json:"certification,omitempty"`
+
+	// Counts false: whoever did it was not certified that day or might not clear this job, so that a pass does not count towards closing it; a failure counts all the same. Absent: it counts. Where a person on record is named, certification says how they were certified and, of a clearance, authority whether they might clear.
+	Counts *bool `json:"counts,omitempty"`
+
 	// CreatedAt When the book recorded the first version (UTC).
 	CreatedAt time.Time `json:"created_at"`
 
@@ -12126,6 +12837,9 @@ type Verification struct {
 	// Ending How and why the record ended. Absent while it is live.
 	Ending *Ending `json:"ending,omitempty"`
 
+	// FindingIds Findings opened because of it.
+	FindingIds *[]openapi_types.UUID `json:"finding_ids,omitempty"`
+
 	// Id The record's identifier, a version 7 UUID made by the book.
 	Id openapi_types.UUID `json:"id"`
 
@@ -12134,6 +12848,9 @@ type Verification struct {
 
 	// Outcome passed: nothing was seen, and every sill and section is verified. failed: dust, debris or residue was seen, or it was told that not every section passed; a job that is being checked goes back to cleaning. inconclusive: told in detail, it is not finished; standing says what comes next.
 	Outcome *VerificationResult `json:"outcome,omitempty"`
+
+	// PersonId The person on record who did it. One who was not certified that day does not count, and a finding says so.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
 
 	// PropertyId The property.
 	PropertyId *openapi_types.UUID `json:"property_id,omitempty"`
@@ -12215,6 +12932,9 @@ type VerificationCreate struct {
 
 	// DryCloths Dry cloths used.
 	DryCloths *int32 `json:"dry_cloths,omitempty"`
+
+	// PersonId The person on record who did it. One who was not certified that day does not count, and a finding says so.
+	PersonId *openapi_types.UUID `json:"person_id,omitempty"`
 
 	// RenovationId The job.
 	RenovationId openapi_types.UUID `json:"renovation_id"`
@@ -12880,6 +13600,81 @@ type GetExteriorAllowanceParams struct {
 	On *openapi_types.Date `form:"on,omitempty" json:"on,omitempty"`
 }
 
+// ListCertificatesParams defines parameters for ListCertificates.
+type ListCertificatesParams struct {
+	// Limit At most this many records.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor next of the page before, with the same filters.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+
+	// Count Also count what the filters match. exact reads them all.
+	Count *ListCertificatesParamsCount `form:"count,omitempty" json:"count,omitempty"`
+
+	// IncludeEnded Also list records that have ended.
+	IncludeEnded *IncludeEnded `form:"include_ended,omitempty" json:"include_ended,omitempty"`
+
+	// FirmId Only those of this firm.
+	FirmId *openapi_types.UUID `form:"firm_id,omitempty" json:"firm_id,omitempty"`
+
+	// PersonId Only those of this person.
+	PersonId *openapi_types.UUID `form:"person_id,omitempty" json:"person_id,omitempty"`
+
+	// Discipline Only those in this discipline.
+	Discipline *ListCertificatesParamsDiscipline `form:"discipline,omitempty" json:"discipline,omitempty"`
+}
+
+// ListCertificatesParamsCount defines parameters for ListCertificates.
+type ListCertificatesParamsCount string
+
+// ListCertificatesParamsDiscipline defines parameters for ListCertificates.
+type ListCertificatesParamsDiscipline string
+
+// CreateCertificateParams defines parameters for CreateCertificate.
+type CreateCertificateParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// PutCertificateByExternalIdParams defines parameters for PutCertificateByExternalId.
+type PutCertificateByExternalIdParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+
+	// IfMatch The ETag the caller knows; a stale one answers 412.
+	IfMatch *IfMatchOptional `json:"If-Match,omitempty"`
+}
+
+// ListCertificatesDueParams defines parameters for ListCertificatesDue.
+type ListCertificatesDueParams struct {
+	// Before Only what is due before this date; everything when absent.
+	Before *openapi_types.Date `form:"before,omitempty" json:"before,omitempty"`
+}
+
+// GetCertificateParams defines parameters for GetCertificate.
+type GetCertificateParams struct {
+	// Version Read the record as it was at this version.
+	Version *Version `form:"version,omitempty" json:"version,omitempty"`
+}
+
+// PatchCertificateParams defines parameters for PatchCertificate.
+type PatchCertificateParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// EndCertificateParams defines parameters for EndCertificate.
+type EndCertificateParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
 // ListChangesParams defines parameters for ListChanges.
 type ListChangesParams struct {
 	// After Position to go on from; 0 from the start.
@@ -13156,6 +13951,72 @@ type AddFindingStepParams struct {
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
+// ListFirmsParams defines parameters for ListFirms.
+type ListFirmsParams struct {
+	// Limit At most this many records.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor next of the page before, with the same filters.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+
+	// Count Also count what the filters match. exact reads them all.
+	Count *ListFirmsParamsCount `form:"count,omitempty" json:"count,omitempty"`
+
+	// IncludeEnded Also list records that have ended.
+	IncludeEnded *IncludeEnded `form:"include_ended,omitempty" json:"include_ended,omitempty"`
+}
+
+// ListFirmsParamsCount defines parameters for ListFirms.
+type ListFirmsParamsCount string
+
+// CreateFirmParams defines parameters for CreateFirm.
+type CreateFirmParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// PutFirmByExternalIdParams defines parameters for PutFirmByExternalId.
+type PutFirmByExternalIdParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+
+	// IfMatch The ETag the caller knows; a stale one answers 412.
+	IfMatch *IfMatchOptional `json:"If-Match,omitempty"`
+}
+
+// GetFirmParams defines parameters for GetFirm.
+type GetFirmParams struct {
+	// Version Read the record as it was at this version.
+	Version *Version `form:"version,omitempty" json:"version,omitempty"`
+}
+
+// PatchFirmParams defines parameters for PatchFirm.
+type PatchFirmParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// GetFirmCertificationParams defines parameters for GetFirmCertification.
+type GetFirmCertificationParams struct {
+	// On Local date that is asked about; today (UTC) when absent.
+	On *openapi_types.Date `form:"on,omitempty" json:"on,omitempty"`
+
+	// Jurisdiction Jurisdictions of the place of the work, from wide to narrow, with commas between them, such as us-zz,us-zz-millbrook. When absent certificates of any issuer are accepted, and the answer says so.
+	Jurisdiction *[]string `form:"jurisdiction,omitempty" json:"jurisdiction,omitempty"`
+}
+
+// EndFirmParams defines parameters for EndFirm.
+type EndFirmParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
 // ListGrantsParams defines parameters for ListGrants.
 type ListGrantsParams struct {
 	// Limit At most this many records.
@@ -13416,6 +14277,81 @@ type PatchOverlayParams struct {
 
 // EndOverlayParams defines parameters for EndOverlay.
 type EndOverlayParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// ListPeopleParams defines parameters for ListPeople.
+type ListPeopleParams struct {
+	// Limit At most this many records.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor next of the page before, with the same filters.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+
+	// Count Also count what the filters match. exact reads them all.
+	Count *ListPeopleParamsCount `form:"count,omitempty" json:"count,omitempty"`
+
+	// IncludeEnded Also list records that have ended.
+	IncludeEnded *IncludeEnded `form:"include_ended,omitempty" json:"include_ended,omitempty"`
+
+	// FirmId Only those who work for this firm.
+	FirmId *openapi_types.UUID `form:"firm_id,omitempty" json:"firm_id,omitempty"`
+}
+
+// ListPeopleParamsCount defines parameters for ListPeople.
+type ListPeopleParamsCount string
+
+// CreatePersonParams defines parameters for CreatePerson.
+type CreatePersonParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// PutPersonByExternalIdParams defines parameters for PutPersonByExternalId.
+type PutPersonByExternalIdParams struct {
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+
+	// IfMatch The ETag the caller knows; a stale one answers 412.
+	IfMatch *IfMatchOptional `json:"If-Match,omitempty"`
+}
+
+// GetPersonParams defines parameters for GetPerson.
+type GetPersonParams struct {
+	// Version Read the record as it was at this version.
+	Version *Version `form:"version,omitempty" json:"version,omitempty"`
+}
+
+// PatchPersonParams defines parameters for PatchPerson.
+type PatchPersonParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// GetPersonCertificationParams defines parameters for GetPersonCertification.
+type GetPersonCertificationParams struct {
+	// Discipline The discipline asked about.
+	Discipline GetPersonCertificationParamsDiscipline `form:"discipline" json:"discipline"`
+
+	// On Local date that is asked about; today (UTC) when absent.
+	On *openapi_types.Date `form:"on,omitempty" json:"on,omitempty"`
+
+	// Jurisdiction Jurisdictions of the place of the work, from wide to narrow, with commas between them, such as us-zz,us-zz-millbrook. When absent certificates of any issuer are accepted, and the answer says so.
+	Jurisdiction *[]string `form:"jurisdiction,omitempty" json:"jurisdiction,omitempty"`
+}
+
+// GetPersonCertificationParamsDiscipline defines parameters for GetPersonCertification.
+type GetPersonCertificationParamsDiscipline string
+
+// EndPersonParams defines parameters for EndPerson.
+type EndPersonParams struct {
 	// IfMatch The current ETag, such as "3". Without it the answer is 428.
 	IfMatch IfMatch `json:"If-Match"`
 
@@ -14059,6 +14995,18 @@ type CalculateUnitCountsJSONRequestBody = UnitCountFacts
 // CalculateWasteClassJSONRequestBody defines body for CalculateWasteClass for application/json ContentType.
 type CalculateWasteClassJSONRequestBody = WasteClassFacts
 
+// CreateCertificateJSONRequestBody defines body for CreateCertificate for application/json ContentType.
+type CreateCertificateJSONRequestBody = CertificateCreate
+
+// PutCertificateByExternalIdJSONRequestBody defines body for PutCertificateByExternalId for application/json ContentType.
+type PutCertificateByExternalIdJSONRequestBody = CertificatePatch
+
+// PatchCertificateApplicationMergePatchPlusJSONRequestBody defines body for PatchCertificate for application/merge-patch+json ContentType.
+type PatchCertificateApplicationMergePatchPlusJSONRequestBody = CertificatePatch
+
+// EndCertificateJSONRequestBody defines body for EndCertificate for application/json ContentType.
+type EndCertificateJSONRequestBody = EndRequest
+
 // CreateClearanceJSONRequestBody defines body for CreateClearance for application/json ContentType.
 type CreateClearanceJSONRequestBody = ClearanceCreate
 
@@ -14104,6 +15052,18 @@ type EndFacilityJSONRequestBody = EndRequest
 // AddFindingStepJSONRequestBody defines body for AddFindingStep for application/json ContentType.
 type AddFindingStepJSONRequestBody = FindingStep
 
+// CreateFirmJSONRequestBody defines body for CreateFirm for application/json ContentType.
+type CreateFirmJSONRequestBody = FirmCreate
+
+// PutFirmByExternalIdJSONRequestBody defines body for PutFirmByExternalId for application/json ContentType.
+type PutFirmByExternalIdJSONRequestBody = FirmPatch
+
+// PatchFirmApplicationMergePatchPlusJSONRequestBody defines body for PatchFirm for application/merge-patch+json ContentType.
+type PatchFirmApplicationMergePatchPlusJSONRequestBody = FirmPatch
+
+// EndFirmJSONRequestBody defines body for EndFirm for application/json ContentType.
+type EndFirmJSONRequestBody = EndRequest
+
 // CreateGrantJSONRequestBody defines body for CreateGrant for application/json ContentType.
 type CreateGrantJSONRequestBody = GrantCreate
 
@@ -14145,6 +15105,18 @@ type PatchOverlayApplicationMergePatchPlusJSONRequestBody = OverlayPatch
 
 // EndOverlayJSONRequestBody defines body for EndOverlay for application/json ContentType.
 type EndOverlayJSONRequestBody = EndRequest
+
+// CreatePersonJSONRequestBody defines body for CreatePerson for application/json ContentType.
+type CreatePersonJSONRequestBody = PersonCreate
+
+// PutPersonByExternalIdJSONRequestBody defines body for PutPersonByExternalId for application/json ContentType.
+type PutPersonByExternalIdJSONRequestBody = PersonPatch
+
+// PatchPersonApplicationMergePatchPlusJSONRequestBody defines body for PatchPerson for application/merge-patch+json ContentType.
+type PatchPersonApplicationMergePatchPlusJSONRequestBody = PersonPatch
+
+// EndPersonJSONRequestBody defines body for EndPerson for application/json ContentType.
+type EndPersonJSONRequestBody = EndRequest
 
 // CreatePropertyJSONRequestBody defines body for CreateProperty for application/json ContentType.
 type CreatePropertyJSONRequestBody = PropertyCreate
@@ -14367,6 +15339,30 @@ type ServerInterface interface {
 	// CalculateWasteClass What waste is, and where it may go
 	// (POST /v1/calculations/waste-class)
 	CalculateWasteClass(ctx echo.Context) error
+	// ListCertificates List certificates
+	// (GET /v1/certificates)
+	ListCertificates(ctx echo.Context, params ListCertificatesParams) error
+	// CreateCertificate Record a certificate
+	// (POST /v1/certificates)
+	CreateCertificate(ctx echo.Context, params CreateCertificateParams) error
+	// PutCertificateByExternalId Create or merge a certificate by external id
+	// (PUT /v1/certificates/by-external-id/{system}/{value})
+	PutCertificateByExternalId(ctx echo.Context, system System, value Value, params PutCertificateByExternalIdParams) error
+	// ListCertificatesDue What is due for certificates
+	// (GET /v1/certificates/due)
+	ListCertificatesDue(ctx echo.Context, params ListCertificatesDueParams) error
+	// GetCertificate Read a certificate
+	// (GET /v1/certificates/{id})
+	GetCertificate(ctx echo.Context, id ID, params GetCertificateParams) error
+	// PatchCertificate Change a certificate
+	// (PATCH /v1/certificates/{id})
+	PatchCertificate(ctx echo.Context, id ID, params PatchCertificateParams) error
+	// ListAffectedJobs Jobs outside the certified time of a holder
+	// (GET /v1/certificates/{id}/affected-jobs)
+	ListAffectedJobs(ctx echo.Context, id ID) error
+	// EndCertificate End a certificate
+	// (POST /v1/certificates/{id}/end)
+	EndCertificate(ctx echo.Context, id ID, params EndCertificateParams) error
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx echo.Context, params ListChangesParams) error
@@ -14445,6 +15441,27 @@ type ServerInterface interface {
 	// AddFindingStep Tell a step towards closing a finding
 	// (POST /v1/findings/{id}/steps)
 	AddFindingStep(ctx echo.Context, id ID, params AddFindingStepParams) error
+	// ListFirms List firms
+	// (GET /v1/firms)
+	ListFirms(ctx echo.Context, params ListFirmsParams) error
+	// CreateFirm Record a firm
+	// (POST /v1/firms)
+	CreateFirm(ctx echo.Context, params CreateFirmParams) error
+	// PutFirmByExternalId Create or merge a firm by external id
+	// (PUT /v1/firms/by-external-id/{system}/{value})
+	PutFirmByExternalId(ctx echo.Context, system System, value Value, params PutFirmByExternalIdParams) error
+	// GetFirm Read a firm
+	// (GET /v1/firms/{id})
+	GetFirm(ctx echo.Context, id ID, params GetFirmParams) error
+	// PatchFirm Change a firm
+	// (PATCH /v1/firms/{id})
+	PatchFirm(ctx echo.Context, id ID, params PatchFirmParams) error
+	// GetFirmCertification Is a firm certified
+	// (GET /v1/firms/{id}/certification)
+	GetFirmCertification(ctx echo.Context, id ID, params GetFirmCertificationParams) error
+	// EndFirm End a firm
+	// (POST /v1/firms/{id}/end)
+	EndFirm(ctx echo.Context, id ID, params EndFirmParams) error
 	// ListGrants List grants given
 	// (GET /v1/grants)
 	ListGrants(ctx echo.Context, params ListGrantsParams) error
@@ -14541,6 +15558,27 @@ type ServerInterface interface {
 	// EndOverlay End an overlay
 	// (POST /v1/overlays/{id}/end)
 	EndOverlay(ctx echo.Context, id ID, params EndOverlayParams) error
+	// ListPeople List people
+	// (GET /v1/people)
+	ListPeople(ctx echo.Context, params ListPeopleParams) error
+	// CreatePerson Record a person
+	// (POST /v1/people)
+	CreatePerson(ctx echo.Context, params CreatePersonParams) error
+	// PutPersonByExternalId Create or merge a person by external id
+	// (PUT /v1/people/by-external-id/{system}/{value})
+	PutPersonByExternalId(ctx echo.Context, system System, value Value, params PutPersonByExternalIdParams) error
+	// GetPerson Read a person
+	// (GET /v1/people/{id})
+	GetPerson(ctx echo.Context, id ID, params GetPersonParams) error
+	// PatchPerson Change a person
+	// (PATCH /v1/people/{id})
+	PatchPerson(ctx echo.Context, id ID, params PatchPersonParams) error
+	// GetPersonCertification Is somebody certified
+	// (GET /v1/people/{id}/certification)
+	GetPersonCertification(ctx echo.Context, id ID, params GetPersonCertificationParams) error
+	// EndPerson End a person
+	// (POST /v1/people/{id}/end)
+	EndPerson(ctx echo.Context, id ID, params EndPersonParams) error
 	// ListProperties List properties
 	// (GET /v1/properties)
 	ListProperties(ctx echo.Context, params ListPropertiesParams) error
@@ -15325,6 +16363,319 @@ func (w *ServerInterfaceWrapper) CalculateWasteClass(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateWasteClass(ctx)
+	return err
+}
+
+// ListCertificates converts echo context to params.
+func (w *ServerInterfaceWrapper) ListCertificates(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListCertificatesParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "count" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "count", ctx.QueryParams(), &params.Count, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter count: %s", err))
+	}
+
+	// ------------- Optional query parameter "include_ended" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "include_ended", ctx.QueryParams(), &params.IncludeEnded, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter include_ended: %s", err))
+	}
+
+	// ------------- Optional query parameter "firm_id" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "firm_id", ctx.QueryParams(), &params.FirmId, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter firm_id: %s", err))
+	}
+
+	// ------------- Optional query parameter "person_id" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "person_id", ctx.QueryParams(), &params.PersonId, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter person_id: %s", err))
+	}
+
+	// ------------- Optional query parameter "discipline" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "discipline", ctx.QueryParams(), &params.Discipline, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter discipline: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListCertificates(ctx, params)
+	return err
+}
+
+// CreateCertificate converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateCertificate(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CreateCertificateParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateCertificate(ctx, params)
+	return err
+}
+
+// PutCertificateByExternalId converts echo context to params.
+func (w *ServerInterfaceWrapper) PutCertificateByExternalId(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "system" -------------
+	var system System
+
+	err = runtime.BindStyledParameterWithOptions("simple", "system", ctx.Param("system"), &system, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter system: %s", err))
+	}
+
+	// ------------- Path parameter "value" -------------
+	var value Value
+
+	err = runtime.BindStyledParameterWithOptions("simple", "value", ctx.Param("value"), &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter value: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutCertificateByExternalIdParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOptional
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutCertificateByExternalId(ctx, system, value, params)
+	return err
+}
+
+// ListCertificatesDue converts echo context to params.
+func (w *ServerInterfaceWrapper) ListCertificatesDue(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListCertificatesDueParams
+	// ------------- Optional query parameter "before" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "before", ctx.QueryParams(), &params.Before, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter before: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListCertificatesDue(ctx, params)
+	return err
+}
+
+// GetCertificate converts echo context to params.
+func (w *ServerInterfaceWrapper) GetCertificate(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetCertificateParams
+	// ------------- Optional query parameter "version" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "version", ctx.QueryParams(), &params.Version, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter version: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetCertificate(ctx, id, params)
+	return err
+}
+
+// PatchCertificate converts echo context to params.
+func (w *ServerInterfaceWrapper) PatchCertificate(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatchCertificateParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PatchCertificate(ctx, id, params)
+	return err
+}
+
+// ListAffectedJobs converts echo context to params.
+func (w *ServerInterfaceWrapper) ListAffectedJobs(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListAffectedJobs(ctx, id)
+	return err
+}
+
+// EndCertificate converts echo context to params.
+func (w *ServerInterfaceWrapper) EndCertificate(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EndCertificateParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndCertificate(ctx, id, params)
 	return err
 }
 
@@ -16394,6 +17745,296 @@ func (w *ServerInterfaceWrapper) AddFindingStep(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.AddFindingStep(ctx, id, params)
+	return err
+}
+
+// ListFirms converts echo context to params.
+func (w *ServerInterfaceWrapper) ListFirms(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListFirmsParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "count" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "count", ctx.QueryParams(), &params.Count, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter count: %s", err))
+	}
+
+	// ------------- Optional query parameter "include_ended" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "include_ended", ctx.QueryParams(), &params.IncludeEnded, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter include_ended: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListFirms(ctx, params)
+	return err
+}
+
+// CreateFirm converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateFirm(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CreateFirmParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateFirm(ctx, params)
+	return err
+}
+
+// PutFirmByExternalId converts echo context to params.
+func (w *ServerInterfaceWrapper) PutFirmByExternalId(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "system" -------------
+	var system System
+
+	err = runtime.BindStyledParameterWithOptions("simple", "system", ctx.Param("system"), &system, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter system: %s", err))
+	}
+
+	// ------------- Path parameter "value" -------------
+	var value Value
+
+	err = runtime.BindStyledParameterWithOptions("simple", "value", ctx.Param("value"), &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter value: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutFirmByExternalIdParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOptional
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutFirmByExternalId(ctx, system, value, params)
+	return err
+}
+
+// GetFirm converts echo context to params.
+func (w *ServerInterfaceWrapper) GetFirm(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetFirmParams
+	// ------------- Optional query parameter "version" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "version", ctx.QueryParams(), &params.Version, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter version: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetFirm(ctx, id, params)
+	return err
+}
+
+// PatchFirm converts echo context to params.
+func (w *ServerInterfaceWrapper) PatchFirm(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatchFirmParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PatchFirm(ctx, id, params)
+	return err
+}
+
+// GetFirmCertification converts echo context to params.
+func (w *ServerInterfaceWrapper) GetFirmCertification(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetFirmCertificationParams
+	// ------------- Optional query parameter "on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on: %s", err))
+	}
+
+	// ------------- Optional query parameter "jurisdiction" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "jurisdiction", ctx.QueryParams(), &params.Jurisdiction, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter jurisdiction: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetFirmCertification(ctx, id, params)
+	return err
+}
+
+// EndFirm converts echo context to params.
+func (w *ServerInterfaceWrapper) EndFirm(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EndFirmParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndFirm(ctx, id, params)
 	return err
 }
 
@@ -17492,6 +19133,310 @@ func (w *ServerInterfaceWrapper) EndOverlay(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EndOverlay(ctx, id, params)
+	return err
+}
+
+// ListPeople converts echo context to params.
+func (w *ServerInterfaceWrapper) ListPeople(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListPeopleParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "count" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "count", ctx.QueryParams(), &params.Count, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter count: %s", err))
+	}
+
+	// ------------- Optional query parameter "include_ended" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "include_ended", ctx.QueryParams(), &params.IncludeEnded, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter include_ended: %s", err))
+	}
+
+	// ------------- Optional query parameter "firm_id" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "firm_id", ctx.QueryParams(), &params.FirmId, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter firm_id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListPeople(ctx, params)
+	return err
+}
+
+// CreatePerson converts echo context to params.
+func (w *ServerInterfaceWrapper) CreatePerson(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CreatePersonParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreatePerson(ctx, params)
+	return err
+}
+
+// PutPersonByExternalId converts echo context to params.
+func (w *ServerInterfaceWrapper) PutPersonByExternalId(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "system" -------------
+	var system System
+
+	err = runtime.BindStyledParameterWithOptions("simple", "system", ctx.Param("system"), &system, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter system: %s", err))
+	}
+
+	// ------------- Path parameter "value" -------------
+	var value Value
+
+	err = runtime.BindStyledParameterWithOptions("simple", "value", ctx.Param("value"), &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter value: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutPersonByExternalIdParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOptional
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutPersonByExternalId(ctx, system, value, params)
+	return err
+}
+
+// GetPerson converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPerson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetPersonParams
+	// ------------- Optional query parameter "version" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "version", ctx.QueryParams(), &params.Version, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter version: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPerson(ctx, id, params)
+	return err
+}
+
+// PatchPerson converts echo context to params.
+func (w *ServerInterfaceWrapper) PatchPerson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatchPersonParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PatchPerson(ctx, id, params)
+	return err
+}
+
+// GetPersonCertification converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPersonCertification(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetPersonCertificationParams
+	// ------------- Required query parameter "discipline" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "discipline", ctx.QueryParams(), &params.Discipline, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter discipline: %s", err))
+	}
+
+	// ------------- Optional query parameter "on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on: %s", err))
+	}
+
+	// ------------- Optional query parameter "jurisdiction" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "jurisdiction", ctx.QueryParams(), &params.Jurisdiction, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter jurisdiction: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPersonCertification(ctx, id, params)
+	return err
+}
+
+// EndPerson converts echo context to params.
+func (w *ServerInterfaceWrapper) EndPerson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EndPersonParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndPerson(ctx, id, params)
 	return err
 }
 
@@ -19771,6 +21716,14 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/standing", wrapper.CalculateStanding, options.OperationMiddlewares["CalculateStanding"]...)
 	router.POST(options.BaseURL+"/v1/calculations/unit-counts", wrapper.CalculateUnitCounts, options.OperationMiddlewares["CalculateUnitCounts"]...)
 	router.POST(options.BaseURL+"/v1/calculations/waste-class", wrapper.CalculateWasteClass, options.OperationMiddlewares["CalculateWasteClass"]...)
+	router.GET(options.BaseURL+"/v1/certificates", wrapper.ListCertificates, options.OperationMiddlewares["ListCertificates"]...)
+	router.POST(options.BaseURL+"/v1/certificates", wrapper.CreateCertificate, options.OperationMiddlewares["CreateCertificate"]...)
+	router.GET(options.BaseURL+"/v1/certificates/:id", wrapper.GetCertificate, options.OperationMiddlewares["GetCertificate"]...)
+	router.PATCH(options.BaseURL+"/v1/certificates/:id", wrapper.PatchCertificate, options.OperationMiddlewares["PatchCertificate"]...)
+	router.GET(options.BaseURL+"/v1/certificates/:id/affected-jobs", wrapper.ListAffectedJobs, options.OperationMiddlewares["ListAffectedJobs"]...)
+	router.POST(options.BaseURL+"/v1/certificates/:id/end", wrapper.EndCertificate, options.OperationMiddlewares["EndCertificate"]...)
+	router.PUT(options.BaseURL+"/v1/certificates/by-external-id/:system/:value", wrapper.PutCertificateByExternalId, options.OperationMiddlewares["PutCertificateByExternalId"]...)
+	router.GET(options.BaseURL+"/v1/certificates/due", wrapper.ListCertificatesDue, options.OperationMiddlewares["ListCertificatesDue"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["ListChanges"]...)
 	router.GET(options.BaseURL+"/v1/clearances", wrapper.ListClearances, options.OperationMiddlewares["ListClearances"]...)
 	router.POST(options.BaseURL+"/v1/clearances", wrapper.CreateClearance, options.OperationMiddlewares["CreateClearance"]...)
@@ -19797,6 +21750,13 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["ListFindings"]...)
 	router.GET(options.BaseURL+"/v1/findings/:id", wrapper.GetFinding, options.OperationMiddlewares["GetFinding"]...)
 	router.POST(options.BaseURL+"/v1/findings/:id/steps", wrapper.AddFindingStep, options.OperationMiddlewares["AddFindingStep"]...)
+	router.GET(options.BaseURL+"/v1/firms", wrapper.ListFirms, options.OperationMiddlewares["ListFirms"]...)
+	router.POST(options.BaseURL+"/v1/firms", wrapper.CreateFirm, options.OperationMiddlewares["CreateFirm"]...)
+	router.GET(options.BaseURL+"/v1/firms/:id", wrapper.GetFirm, options.OperationMiddlewares["GetFirm"]...)
+	router.PATCH(options.BaseURL+"/v1/firms/:id", wrapper.PatchFirm, options.OperationMiddlewares["PatchFirm"]...)
+	router.GET(options.BaseURL+"/v1/firms/:id/certification", wrapper.GetFirmCertification, options.OperationMiddlewares["GetFirmCertification"]...)
+	router.POST(options.BaseURL+"/v1/firms/:id/end", wrapper.EndFirm, options.OperationMiddlewares["EndFirm"]...)
+	router.PUT(options.BaseURL+"/v1/firms/by-external-id/:system/:value", wrapper.PutFirmByExternalId, options.OperationMiddlewares["PutFirmByExternalId"]...)
 	router.GET(options.BaseURL+"/v1/grants", wrapper.ListGrants, options.OperationMiddlewares["ListGrants"]...)
 	router.POST(options.BaseURL+"/v1/grants", wrapper.CreateGrant, options.OperationMiddlewares["CreateGrant"]...)
 	router.GET(options.BaseURL+"/v1/grants/:id", wrapper.GetGrant, options.OperationMiddlewares["GetGrant"]...)
@@ -19829,6 +21789,13 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/overlays/:id/effects", wrapper.GetOverlayEffects, options.OperationMiddlewares["GetOverlayEffects"]...)
 	router.POST(options.BaseURL+"/v1/overlays/:id/end", wrapper.EndOverlay, options.OperationMiddlewares["EndOverlay"]...)
 	router.PUT(options.BaseURL+"/v1/overlays/by-external-id/:system/:value", wrapper.PutOverlayByExternalId, options.OperationMiddlewares["PutOverlayByExternalId"]...)
+	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["ListPeople"]...)
+	router.POST(options.BaseURL+"/v1/people", wrapper.CreatePerson, options.OperationMiddlewares["CreatePerson"]...)
+	router.GET(options.BaseURL+"/v1/people/:id", wrapper.GetPerson, options.OperationMiddlewares["GetPerson"]...)
+	router.PATCH(options.BaseURL+"/v1/people/:id", wrapper.PatchPerson, options.OperationMiddlewares["PatchPerson"]...)
+	router.GET(options.BaseURL+"/v1/people/:id/certification", wrapper.GetPersonCertification, options.OperationMiddlewares["GetPersonCertification"]...)
+	router.POST(options.BaseURL+"/v1/people/:id/end", wrapper.EndPerson, options.OperationMiddlewares["EndPerson"]...)
+	router.PUT(options.BaseURL+"/v1/people/by-external-id/:system/:value", wrapper.PutPersonByExternalId, options.OperationMiddlewares["PutPersonByExternalId"]...)
 	router.GET(options.BaseURL+"/v1/properties", wrapper.ListProperties, options.OperationMiddlewares["ListProperties"]...)
 	router.POST(options.BaseURL+"/v1/properties", wrapper.CreateProperty, options.OperationMiddlewares["CreateProperty"]...)
 	router.GET(options.BaseURL+"/v1/properties/:id", wrapper.GetProperty, options.OperationMiddlewares["GetProperty"]...)
@@ -20814,6 +22781,205 @@ func (response CalculateWasteClass200JSONResponse) VisitCalculateWasteClassRespo
 	return err
 }
 
+type ListCertificatesRequestObject struct {
+	Params ListCertificatesParams
+}
+
+type ListCertificatesResponseObject interface {
+	VisitListCertificatesResponse(w http.ResponseWriter) error
+}
+
+type ListCertificates200JSONResponse CertificateList
+
+func (response ListCertificates200JSONResponse) VisitListCertificatesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCertificateRequestObject struct {
+	Params CreateCertificateParams
+	Body   *CreateCertificateJSONRequestBody
+}
+
+type CreateCertificateResponseObject interface {
+	VisitCreateCertificateResponse(w http.ResponseWriter) error
+}
+
+type CreateCertificate201JSONResponse Certificate
+
+func (response CreateCertificate201JSONResponse) VisitCreateCertificateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutCertificateByExternalIdRequestObject struct {
+	System System `json:"system"`
+	Value  Value  `json:"value"`
+	Params PutCertificateByExternalIdParams
+	Body   *PutCertificateByExternalIdJSONRequestBody
+}
+
+type PutCertificateByExternalIdResponseObject interface {
+	VisitPutCertificateByExternalIdResponse(w http.ResponseWriter) error
+}
+
+type PutCertificateByExternalId200JSONResponse Certificate
+
+func (response PutCertificateByExternalId200JSONResponse) VisitPutCertificateByExternalIdResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutCertificateByExternalId201JSONResponse Certificate
+
+func (response PutCertificateByExternalId201JSONResponse) VisitPutCertificateByExternalIdResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCertificatesDueRequestObject struct {
+	Params ListCertificatesDueParams
+}
+
+type ListCertificatesDueResponseObject interface {
+	VisitListCertificatesDueResponse(w http.ResponseWriter) error
+}
+
+type ListCertificatesDue200JSONResponse CertificatesDue
+
+func (response ListCertificatesDue200JSONResponse) VisitListCertificatesDueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetCertificateRequestObject struct {
+	Id     ID `json:"id"`
+	Params GetCertificateParams
+}
+
+type GetCertificateResponseObject interface {
+	VisitGetCertificateResponse(w http.ResponseWriter) error
+}
+
+type GetCertificate200JSONResponse Certificate
+
+func (response GetCertificate200JSONResponse) VisitGetCertificateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PatchCertificateRequestObject struct {
+	Id     ID `json:"id"`
+	Params PatchCertificateParams
+	Body   *PatchCertificateApplicationMergePatchPlusJSONRequestBody
+}
+
+type PatchCertificateResponseObject interface {
+	VisitPatchCertificateResponse(w http.ResponseWriter) error
+}
+
+type PatchCertificate200JSONResponse Certificate
+
+func (response PatchCertificate200JSONResponse) VisitPatchCertificateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListAffectedJobsRequestObject struct {
+	Id ID `json:"id"`
+}
+
+type ListAffectedJobsResponseObject interface {
+	VisitListAffectedJobsResponse(w http.ResponseWriter) error
+}
+
+type ListAffectedJobs200JSONResponse AffectedJobs
+
+func (response ListAffectedJobs200JSONResponse) VisitListAffectedJobsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type EndCertificateRequestObject struct {
+	Id     ID `json:"id"`
+	Params EndCertificateParams
+	Body   *EndCertificateJSONRequestBody
+}
+
+type EndCertificateResponseObject interface {
+	VisitEndCertificateResponse(w http.ResponseWriter) error
+}
+
+type EndCertificate200JSONResponse Certificate
+
+func (response EndCertificate200JSONResponse) VisitEndCertificateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListChangesRequestObject struct {
 	Params ListChangesParams
 }
@@ -21435,6 +23601,184 @@ type AddFindingStepResponseObject interface {
 type AddFindingStep200JSONResponse Finding
 
 func (response AddFindingStep200JSONResponse) VisitAddFindingStepResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListFirmsRequestObject struct {
+	Params ListFirmsParams
+}
+
+type ListFirmsResponseObject interface {
+	VisitListFirmsResponse(w http.ResponseWriter) error
+}
+
+type ListFirms200JSONResponse FirmList
+
+func (response ListFirms200JSONResponse) VisitListFirmsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateFirmRequestObject struct {
+	Params CreateFirmParams
+	Body   *CreateFirmJSONRequestBody
+}
+
+type CreateFirmResponseObject interface {
+	VisitCreateFirmResponse(w http.ResponseWriter) error
+}
+
+type CreateFirm201JSONResponse Firm
+
+func (response CreateFirm201JSONResponse) VisitCreateFirmResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutFirmByExternalIdRequestObject struct {
+	System System `json:"system"`
+	Value  Value  `json:"value"`
+	Params PutFirmByExternalIdParams
+	Body   *PutFirmByExternalIdJSONRequestBody
+}
+
+type PutFirmByExternalIdResponseObject interface {
+	VisitPutFirmByExternalIdResponse(w http.ResponseWriter) error
+}
+
+type PutFirmByExternalId200JSONResponse Firm
+
+func (response PutFirmByExternalId200JSONResponse) VisitPutFirmByExternalIdResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutFirmByExternalId201JSONResponse Firm
+
+func (response PutFirmByExternalId201JSONResponse) VisitPutFirmByExternalIdResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFirmRequestObject struct {
+	Id     ID `json:"id"`
+	Params GetFirmParams
+}
+
+type GetFirmResponseObject interface {
+	VisitGetFirmResponse(w http.ResponseWriter) error
+}
+
+type GetFirm200JSONResponse Firm
+
+func (response GetFirm200JSONResponse) VisitGetFirmResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PatchFirmRequestObject struct {
+	Id     ID `json:"id"`
+	Params PatchFirmParams
+	Body   *PatchFirmApplicationMergePatchPlusJSONRequestBody
+}
+
+type PatchFirmResponseObject interface {
+	VisitPatchFirmResponse(w http.ResponseWriter) error
+}
+
+type PatchFirm200JSONResponse Firm
+
+func (response PatchFirm200JSONResponse) VisitPatchFirmResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFirmCertificationRequestObject struct {
+	Id     ID `json:"id"`
+	Params GetFirmCertificationParams
+}
+
+type GetFirmCertificationResponseObject interface {
+	VisitGetFirmCertificationResponse(w http.ResponseWriter) error
+}
+
+type GetFirmCertification200JSONResponse CertificateAnswer
+
+func (response GetFirmCertification200JSONResponse) VisitGetFirmCertificationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type EndFirmRequestObject struct {
+	Id     ID `json:"id"`
+	Params EndFirmParams
+	Body   *EndFirmJSONRequestBody
+}
+
+type EndFirmResponseObject interface {
+	VisitEndFirmResponse(w http.ResponseWriter) error
+}
+
+type EndFirm200JSONResponse Firm
+
+func (response EndFirm200JSONResponse) VisitEndFirmResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -22194,6 +24538,184 @@ type EndOverlayResponseObject interface {
 type EndOverlay200JSONResponse Overlay
 
 func (response EndOverlay200JSONResponse) VisitEndOverlayResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListPeopleRequestObject struct {
+	Params ListPeopleParams
+}
+
+type ListPeopleResponseObject interface {
+	VisitListPeopleResponse(w http.ResponseWriter) error
+}
+
+type ListPeople200JSONResponse PersonList
+
+func (response ListPeople200JSONResponse) VisitListPeopleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreatePersonRequestObject struct {
+	Params CreatePersonParams
+	Body   *CreatePersonJSONRequestBody
+}
+
+type CreatePersonResponseObject interface {
+	VisitCreatePersonResponse(w http.ResponseWriter) error
+}
+
+type CreatePerson201JSONResponse Person
+
+func (response CreatePerson201JSONResponse) VisitCreatePersonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPersonByExternalIdRequestObject struct {
+	System System `json:"system"`
+	Value  Value  `json:"value"`
+	Params PutPersonByExternalIdParams
+	Body   *PutPersonByExternalIdJSONRequestBody
+}
+
+type PutPersonByExternalIdResponseObject interface {
+	VisitPutPersonByExternalIdResponse(w http.ResponseWriter) error
+}
+
+type PutPersonByExternalId200JSONResponse Person
+
+func (response PutPersonByExternalId200JSONResponse) VisitPutPersonByExternalIdResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPersonByExternalId201JSONResponse Person
+
+func (response PutPersonByExternalId201JSONResponse) VisitPutPersonByExternalIdResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetPersonRequestObject struct {
+	Id     ID `json:"id"`
+	Params GetPersonParams
+}
+
+type GetPersonResponseObject interface {
+	VisitGetPersonResponse(w http.ResponseWriter) error
+}
+
+type GetPerson200JSONResponse Person
+
+func (response GetPerson200JSONResponse) VisitGetPersonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PatchPersonRequestObject struct {
+	Id     ID `json:"id"`
+	Params PatchPersonParams
+	Body   *PatchPersonApplicationMergePatchPlusJSONRequestBody
+}
+
+type PatchPersonResponseObject interface {
+	VisitPatchPersonResponse(w http.ResponseWriter) error
+}
+
+type PatchPerson200JSONResponse Person
+
+func (response PatchPerson200JSONResponse) VisitPatchPersonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetPersonCertificationRequestObject struct {
+	Id     ID `json:"id"`
+	Params GetPersonCertificationParams
+}
+
+type GetPersonCertificationResponseObject interface {
+	VisitGetPersonCertificationResponse(w http.ResponseWriter) error
+}
+
+type GetPersonCertification200JSONResponse CertificateAnswer
+
+func (response GetPersonCertification200JSONResponse) VisitGetPersonCertificationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type EndPersonRequestObject struct {
+	Id     ID `json:"id"`
+	Params EndPersonParams
+	Body   *EndPersonJSONRequestBody
+}
+
+type EndPersonResponseObject interface {
+	VisitEndPersonResponse(w http.ResponseWriter) error
+}
+
+type EndPerson200JSONResponse Person
+
+func (response EndPerson200JSONResponse) VisitEndPersonResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -23703,6 +26225,30 @@ type StrictServerInterface interface {
 	// CalculateWasteClass What waste is, and where it may go
 	// (POST /v1/calculations/waste-class)
 	CalculateWasteClass(ctx context.Context, request CalculateWasteClassRequestObject) (CalculateWasteClassResponseObject, error)
+	// ListCertificates List certificates
+	// (GET /v1/certificates)
+	ListCertificates(ctx context.Context, request ListCertificatesRequestObject) (ListCertificatesResponseObject, error)
+	// CreateCertificate Record a certificate
+	// (POST /v1/certificates)
+	CreateCertificate(ctx context.Context, request CreateCertificateRequestObject) (CreateCertificateResponseObject, error)
+	// PutCertificateByExternalId Create or merge a certificate by external id
+	// (PUT /v1/certificates/by-external-id/{system}/{value})
+	PutCertificateByExternalId(ctx context.Context, request PutCertificateByExternalIdRequestObject) (PutCertificateByExternalIdResponseObject, error)
+	// ListCertificatesDue What is due for certificates
+	// (GET /v1/certificates/due)
+	ListCertificatesDue(ctx context.Context, request ListCertificatesDueRequestObject) (ListCertificatesDueResponseObject, error)
+	// GetCertificate Read a certificate
+	// (GET /v1/certificates/{id})
+	GetCertificate(ctx context.Context, request GetCertificateRequestObject) (GetCertificateResponseObject, error)
+	// PatchCertificate Change a certificate
+	// (PATCH /v1/certificates/{id})
+	PatchCertificate(ctx context.Context, request PatchCertificateRequestObject) (PatchCertificateResponseObject, error)
+	// ListAffectedJobs Jobs outside the certified time of a holder
+	// (GET /v1/certificates/{id}/affected-jobs)
+	ListAffectedJobs(ctx context.Context, request ListAffectedJobsRequestObject) (ListAffectedJobsResponseObject, error)
+	// EndCertificate End a certificate
+	// (POST /v1/certificates/{id}/end)
+	EndCertificate(ctx context.Context, request EndCertificateRequestObject) (EndCertificateResponseObject, error)
 	// ListChanges Read the log
 	// (GET /v1/changes)
 	ListChanges(ctx context.Context, request ListChangesRequestObject) (ListChangesResponseObject, error)
@@ -23781,6 +26327,27 @@ type StrictServerInterface interface {
 	// AddFindingStep Tell a step towards closing a finding
 	// (POST /v1/findings/{id}/steps)
 	AddFindingStep(ctx context.Context, request AddFindingStepRequestObject) (AddFindingStepResponseObject, error)
+	// ListFirms List firms
+	// (GET /v1/firms)
+	ListFirms(ctx context.Context, request ListFirmsRequestObject) (ListFirmsResponseObject, error)
+	// CreateFirm Record a firm
+	// (POST /v1/firms)
+	CreateFirm(ctx context.Context, request CreateFirmRequestObject) (CreateFirmResponseObject, error)
+	// PutFirmByExternalId Create or merge a firm by external id
+	// (PUT /v1/firms/by-external-id/{system}/{value})
+	PutFirmByExternalId(ctx context.Context, request PutFirmByExternalIdRequestObject) (PutFirmByExternalIdResponseObject, error)
+	// GetFirm Read a firm
+	// (GET /v1/firms/{id})
+	GetFirm(ctx context.Context, request GetFirmRequestObject) (GetFirmResponseObject, error)
+	// PatchFirm Change a firm
+	// (PATCH /v1/firms/{id})
+	PatchFirm(ctx context.Context, request PatchFirmRequestObject) (PatchFirmResponseObject, error)
+	// GetFirmCertification Is a firm certified
+	// (GET /v1/firms/{id}/certification)
+	GetFirmCertification(ctx context.Context, request GetFirmCertificationRequestObject) (GetFirmCertificationResponseObject, error)
+	// EndFirm End a firm
+	// (POST /v1/firms/{id}/end)
+	EndFirm(ctx context.Context, request EndFirmRequestObject) (EndFirmResponseObject, error)
 	// ListGrants List grants given
 	// (GET /v1/grants)
 	ListGrants(ctx context.Context, request ListGrantsRequestObject) (ListGrantsResponseObject, error)
@@ -23877,6 +26444,27 @@ type StrictServerInterface interface {
 	// EndOverlay End an overlay
 	// (POST /v1/overlays/{id}/end)
 	EndOverlay(ctx context.Context, request EndOverlayRequestObject) (EndOverlayResponseObject, error)
+	// ListPeople List people
+	// (GET /v1/people)
+	ListPeople(ctx context.Context, request ListPeopleRequestObject) (ListPeopleResponseObject, error)
+	// CreatePerson Record a person
+	// (POST /v1/people)
+	CreatePerson(ctx context.Context, request CreatePersonRequestObject) (CreatePersonResponseObject, error)
+	// PutPersonByExternalId Create or merge a person by external id
+	// (PUT /v1/people/by-external-id/{system}/{value})
+	PutPersonByExternalId(ctx context.Context, request PutPersonByExternalIdRequestObject) (PutPersonByExternalIdResponseObject, error)
+	// GetPerson Read a person
+	// (GET /v1/people/{id})
+	GetPerson(ctx context.Context, request GetPersonRequestObject) (GetPersonResponseObject, error)
+	// PatchPerson Change a person
+	// (PATCH /v1/people/{id})
+	PatchPerson(ctx context.Context, request PatchPersonRequestObject) (PatchPersonResponseObject, error)
+	// GetPersonCertification Is somebody certified
+	// (GET /v1/people/{id}/certification)
+	GetPersonCertification(ctx context.Context, request GetPersonCertificationRequestObject) (GetPersonCertificationResponseObject, error)
+	// EndPerson End a person
+	// (POST /v1/people/{id}/end)
+	EndPerson(ctx context.Context, request EndPersonRequestObject) (EndPersonResponseObject, error)
 	// ListProperties List properties
 	// (GET /v1/properties)
 	ListProperties(ctx context.Context, request ListPropertiesRequestObject) (ListPropertiesResponseObject, error)
@@ -25875,6 +28463,303 @@ func (sh *strictHandler) CalculateWasteClass(ctx echo.Context) error {
 	return nil
 }
 
+// ListCertificates operation middleware
+func (sh *strictHandler) ListCertificates(ctx echo.Context, params ListCertificatesParams) error {
+	var request ListCertificatesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListCertificates(ctx.Request().Context(), request.(ListCertificatesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListCertificates")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListCertificatesResponseObject); ok {
+		return validResponse.VisitListCertificatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreateCertificate operation middleware
+func (sh *strictHandler) CreateCertificate(ctx echo.Context, params CreateCertificateParams) error {
+	var request CreateCertificateRequestObject
+
+	request.Params = params
+
+	var body CreateCertificateJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateCertificate(ctx.Request().Context(), request.(CreateCertificateRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateCertificate")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreateCertificateResponseObject); ok {
+		return validResponse.VisitCreateCertificateResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutCertificateByExternalId operation middleware
+func (sh *strictHandler) PutCertificateByExternalId(ctx echo.Context, system System, value Value, params PutCertificateByExternalIdParams) error {
+	var request PutCertificateByExternalIdRequestObject
+
+	request.System = system
+	request.Value = value
+	request.Params = params
+
+	var body PutCertificateByExternalIdJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutCertificateByExternalId(ctx.Request().Context(), request.(PutCertificateByExternalIdRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutCertificateByExternalId")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutCertificateByExternalIdResponseObject); ok {
+		return validResponse.VisitPutCertificateByExternalIdResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListCertificatesDue operation middleware
+func (sh *strictHandler) ListCertificatesDue(ctx echo.Context, params ListCertificatesDueParams) error {
+	var request ListCertificatesDueRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListCertificatesDue(ctx.Request().Context(), request.(ListCertificatesDueRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListCertificatesDue")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListCertificatesDueResponseObject); ok {
+		return validResponse.VisitListCertificatesDueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetCertificate operation middleware
+func (sh *strictHandler) GetCertificate(ctx echo.Context, id ID, params GetCertificateParams) error {
+	var request GetCertificateRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetCertificate(ctx.Request().Context(), request.(GetCertificateRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetCertificate")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetCertificateResponseObject); ok {
+		return validResponse.VisitGetCertificateResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PatchCertificate operation middleware
+func (sh *strictHandler) PatchCertificate(ctx echo.Context, id ID, params PatchCertificateParams) error {
+	var request PatchCertificateRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body PatchCertificateApplicationMergePatchPlusJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PatchCertificate(ctx.Request().Context(), request.(PatchCertificateRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PatchCertificate")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PatchCertificateResponseObject); ok {
+		return validResponse.VisitPatchCertificateResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListAffectedJobs operation middleware
+func (sh *strictHandler) ListAffectedJobs(ctx echo.Context, id ID) error {
+	var request ListAffectedJobsRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListAffectedJobs(ctx.Request().Context(), request.(ListAffectedJobsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListAffectedJobs")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListAffectedJobsResponseObject); ok {
+		return validResponse.VisitListAffectedJobsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EndCertificate operation middleware
+func (sh *strictHandler) EndCertificate(ctx echo.Context, id ID, params EndCertificateParams) error {
+	var request EndCertificateRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body EndCertificateJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EndCertificate(ctx.Request().Context(), request.(EndCertificateRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EndCertificate")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EndCertificateResponseObject); ok {
+		return validResponse.VisitEndCertificateResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListChanges operation middleware
 func (sh *strictHandler) ListChanges(ctx echo.Context, params ListChangesParams) error {
 	var request ListChangesRequestObject
@@ -26881,6 +29766,279 @@ func (sh *strictHandler) AddFindingStep(ctx echo.Context, id ID, params AddFindi
 		return err
 	} else if validResponse, ok := response.(AddFindingStepResponseObject); ok {
 		return validResponse.VisitAddFindingStepResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListFirms operation middleware
+func (sh *strictHandler) ListFirms(ctx echo.Context, params ListFirmsParams) error {
+	var request ListFirmsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListFirms(ctx.Request().Context(), request.(ListFirmsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListFirms")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListFirmsResponseObject); ok {
+		return validResponse.VisitListFirmsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreateFirm operation middleware
+func (sh *strictHandler) CreateFirm(ctx echo.Context, params CreateFirmParams) error {
+	var request CreateFirmRequestObject
+
+	request.Params = params
+
+	var body CreateFirmJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateFirm(ctx.Request().Context(), request.(CreateFirmRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateFirm")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreateFirmResponseObject); ok {
+		return validResponse.VisitCreateFirmResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutFirmByExternalId operation middleware
+func (sh *strictHandler) PutFirmByExternalId(ctx echo.Context, system System, value Value, params PutFirmByExternalIdParams) error {
+	var request PutFirmByExternalIdRequestObject
+
+	request.System = system
+	request.Value = value
+	request.Params = params
+
+	var body PutFirmByExternalIdJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutFirmByExternalId(ctx.Request().Context(), request.(PutFirmByExternalIdRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutFirmByExternalId")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutFirmByExternalIdResponseObject); ok {
+		return validResponse.VisitPutFirmByExternalIdResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetFirm operation middleware
+func (sh *strictHandler) GetFirm(ctx echo.Context, id ID, params GetFirmParams) error {
+	var request GetFirmRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetFirm(ctx.Request().Context(), request.(GetFirmRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetFirm")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetFirmResponseObject); ok {
+		return validResponse.VisitGetFirmResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PatchFirm operation middleware
+func (sh *strictHandler) PatchFirm(ctx echo.Context, id ID, params PatchFirmParams) error {
+	var request PatchFirmRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body PatchFirmApplicationMergePatchPlusJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PatchFirm(ctx.Request().Context(), request.(PatchFirmRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PatchFirm")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PatchFirmResponseObject); ok {
+		return validResponse.VisitPatchFirmResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetFirmCertification operation middleware
+func (sh *strictHandler) GetFirmCertification(ctx echo.Context, id ID, params GetFirmCertificationParams) error {
+	var request GetFirmCertificationRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetFirmCertification(ctx.Request().Context(), request.(GetFirmCertificationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetFirmCertification")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetFirmCertificationResponseObject); ok {
+		return validResponse.VisitGetFirmCertificationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EndFirm operation middleware
+func (sh *strictHandler) EndFirm(ctx echo.Context, id ID, params EndFirmParams) error {
+	var request EndFirmRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body EndFirmJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EndFirm(ctx.Request().Context(), request.(EndFirmRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EndFirm")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EndFirmResponseObject); ok {
+		return validResponse.VisitEndFirmResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -28013,6 +31171,279 @@ func (sh *strictHandler) EndOverlay(ctx echo.Context, id ID, params EndOverlayPa
 		return err
 	} else if validResponse, ok := response.(EndOverlayResponseObject); ok {
 		return validResponse.VisitEndOverlayResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListPeople operation middleware
+func (sh *strictHandler) ListPeople(ctx echo.Context, params ListPeopleParams) error {
+	var request ListPeopleRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListPeople(ctx.Request().Context(), request.(ListPeopleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListPeople")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListPeopleResponseObject); ok {
+		return validResponse.VisitListPeopleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreatePerson operation middleware
+func (sh *strictHandler) CreatePerson(ctx echo.Context, params CreatePersonParams) error {
+	var request CreatePersonRequestObject
+
+	request.Params = params
+
+	var body CreatePersonJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreatePerson(ctx.Request().Context(), request.(CreatePersonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreatePerson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreatePersonResponseObject); ok {
+		return validResponse.VisitCreatePersonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutPersonByExternalId operation middleware
+func (sh *strictHandler) PutPersonByExternalId(ctx echo.Context, system System, value Value, params PutPersonByExternalIdParams) error {
+	var request PutPersonByExternalIdRequestObject
+
+	request.System = system
+	request.Value = value
+	request.Params = params
+
+	var body PutPersonByExternalIdJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutPersonByExternalId(ctx.Request().Context(), request.(PutPersonByExternalIdRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutPersonByExternalId")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutPersonByExternalIdResponseObject); ok {
+		return validResponse.VisitPutPersonByExternalIdResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetPerson operation middleware
+func (sh *strictHandler) GetPerson(ctx echo.Context, id ID, params GetPersonParams) error {
+	var request GetPersonRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetPerson(ctx.Request().Context(), request.(GetPersonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetPerson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPersonResponseObject); ok {
+		return validResponse.VisitGetPersonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PatchPerson operation middleware
+func (sh *strictHandler) PatchPerson(ctx echo.Context, id ID, params PatchPersonParams) error {
+	var request PatchPersonRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body PatchPersonApplicationMergePatchPlusJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PatchPerson(ctx.Request().Context(), request.(PatchPersonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PatchPerson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PatchPersonResponseObject); ok {
+		return validResponse.VisitPatchPersonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetPersonCertification operation middleware
+func (sh *strictHandler) GetPersonCertification(ctx echo.Context, id ID, params GetPersonCertificationParams) error {
+	var request GetPersonCertificationRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetPersonCertification(ctx.Request().Context(), request.(GetPersonCertificationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetPersonCertification")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPersonCertificationResponseObject); ok {
+		return validResponse.VisitGetPersonCertificationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EndPerson operation middleware
+func (sh *strictHandler) EndPerson(ctx echo.Context, id ID, params EndPersonParams) error {
+	var request EndPersonRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body EndPersonJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EndPerson(ctx.Request().Context(), request.(EndPersonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EndPerson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EndPersonResponseObject); ok {
+		return validResponse.VisitEndPersonResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

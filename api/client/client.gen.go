@@ -786,6 +786,106 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
 	CalculateWasteClass(ctx context.Context, body CalculateWasteClassJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// ListCertificates List certificates
+	//
+	// Certificates of the organization, oldest first.
+	//
+	// Corresponds with GET /v1/certificates (the `ListCertificates` operationId).
+	ListCertificates(ctx context.Context, params *ListCertificatesParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateCertificateWithBody Record a certificate
+	//
+	// Records one certificate of a firm or of a person, or a firm's application for one. What contradicts itself or has not come yet is refused. Bad input stores nothing.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/certificates (the `CreateCertificate` operationId).
+	CreateCertificateWithBody(ctx context.Context, params *CreateCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateCertificate Record a certificate
+	//
+	// Records one certificate of a firm or of a person, or a firm's application for one. What contradicts itself or has not come yet is refused. Bad input stores nothing.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/certificates (the `CreateCertificate` operationId).
+	CreateCertificate(ctx context.Context, params *CreateCertificateParams, body CreateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PutCertificateByExternalIdWithBody Create or merge a certificate by external id
+	//
+	// Creates the certificate under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PUT /v1/certificates/by-external-id/{system}/{value} (the `PutCertificateByExternalId` operationId).
+	PutCertificateByExternalIdWithBody(ctx context.Context, system System, value Value, params *PutCertificateByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PutCertificateByExternalId Create or merge a certificate by external id
+	//
+	// Creates the certificate under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with PUT /v1/certificates/by-external-id/{system}/{value} (the `PutCertificateByExternalId` operationId).
+	PutCertificateByExternalId(ctx context.Context, system System, value Value, params *PutCertificateByExternalIdParams, body PutCertificateByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListCertificatesDue What is due for certificates
+	//
+	// What is to be done for certificates to hold or to go on holding, and is not done: renewals, amendments, supplements, copies. The earliest day first. Places are not looked at, so certificates of any issuer are accepted.
+	//
+	// Corresponds with GET /v1/certificates/due (the `ListCertificatesDue` operationId).
+	ListCertificatesDue(ctx context.Context, params *ListCertificatesDueParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetCertificate Read a certificate
+	//
+	// The certificate as it is now, or as it was at an earlier version.
+	//
+	// Corresponds with GET /v1/certificates/{id} (the `GetCertificate` operationId).
+	GetCertificate(ctx context.Context, id ID, params *GetCertificateParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PatchCertificateWithBody Change a certificate
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PATCH /v1/certificates/{id} (the `PatchCertificate` operationId).
+	PatchCertificateWithBody(ctx context.Context, id ID, params *PatchCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PatchCertificateWithApplicationMergePatchPlusJSONBody Change a certificate
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/merge-patch+json` content type.
+	//
+	// Corresponds with PATCH /v1/certificates/{id} (the `PatchCertificate` operationId).
+	PatchCertificateWithApplicationMergePatchPlusJSONBody(ctx context.Context, id ID, params *PatchCertificateParams, body PatchCertificateApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListAffectedJobs Jobs outside the certified time of a holder
+	//
+	// Jobs that somebody worked on, works on or is to work on while not certified, and cleaning verifications and clearances that they made then, worked out from the certificates that are on record now: those of the holder of this one in its discipline. It changes nothing. A grant needs to cover renovations, verifications and clearances too.
+	//
+	// Corresponds with GET /v1/certificates/{id}/affected-jobs (the `ListAffectedJobs` operationId).
+	ListAffectedJobs(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndCertificateWithBody End a certificate
+	//
+	// Ends the certificate, for one that was recorded in error: it counts for nothing any more. For one that was revoked or given up, set expires_on to its last day instead, so that what was done before stands. It stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/certificates/{id}/end (the `EndCertificate` operationId).
+	EndCertificateWithBody(ctx context.Context, id ID, params *EndCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndCertificate End a certificate
+	//
+	// Ends the certificate, for one that was recorded in error: it counts for nothing any more. For one that was revoked or given up, set expires_on to its last day instead, so that what was done before stands. It stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/certificates/{id}/end (the `EndCertificate` operationId).
+	EndCertificate(ctx context.Context, id ID, params *EndCertificateParams, body EndCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// ListChanges Read the log
 	//
 	// The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -1132,6 +1232,99 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/findings/{id}/steps (the `AddFindingStep` operationId).
 	AddFindingStep(ctx context.Context, id ID, params *AddFindingStepParams, body AddFindingStepJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListFirms List firms
+	//
+	// Firms of the organization, oldest first.
+	//
+	// Corresponds with GET /v1/firms (the `ListFirms` operationId).
+	ListFirms(ctx context.Context, params *ListFirmsParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateFirmWithBody Record a firm
+	//
+	// Records a firm that does or checks the work. Its certificates are recorded beside it, at /v1/certificates. Bad input stores nothing.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/firms (the `CreateFirm` operationId).
+	CreateFirmWithBody(ctx context.Context, params *CreateFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateFirm Record a firm
+	//
+	// Records a firm that does or checks the work. Its certificates are recorded beside it, at /v1/certificates. Bad input stores nothing.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/firms (the `CreateFirm` operationId).
+	CreateFirm(ctx context.Context, params *CreateFirmParams, body CreateFirmJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PutFirmByExternalIdWithBody Create or merge a firm by external id
+	//
+	// Creates the firm under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PUT /v1/firms/by-external-id/{system}/{value} (the `PutFirmByExternalId` operationId).
+	PutFirmByExternalIdWithBody(ctx context.Context, system System, value Value, params *PutFirmByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PutFirmByExternalId Create or merge a firm by external id
+	//
+	// Creates the firm under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with PUT /v1/firms/by-external-id/{system}/{value} (the `PutFirmByExternalId` operationId).
+	PutFirmByExternalId(ctx context.Context, system System, value Value, params *PutFirmByExternalIdParams, body PutFirmByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetFirm Read a firm
+	//
+	// The firm as it is now, or as it was at an earlier version.
+	//
+	// Corresponds with GET /v1/firms/{id} (the `GetFirm` operationId).
+	GetFirm(ctx context.Context, id ID, params *GetFirmParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PatchFirmWithBody Change a firm
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PATCH /v1/firms/{id} (the `PatchFirm` operationId).
+	PatchFirmWithBody(ctx context.Context, id ID, params *PatchFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PatchFirmWithApplicationMergePatchPlusJSONBody Change a firm
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/merge-patch+json` content type.
+	//
+	// Corresponds with PATCH /v1/firms/{id} (the `PatchFirm` operationId).
+	PatchFirmWithApplicationMergePatchPlusJSONBody(ctx context.Context, id ID, params *PatchFirmParams, body PatchFirmApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetFirmCertification Is a firm certified
+	//
+	// Whether the firm is certified on a day and in a place, from the certificates on record, and what must be done for it to stay so. A grant needs to cover certificates too.
+	//
+	// Corresponds with GET /v1/firms/{id}/certification (the `GetFirmCertification` operationId).
+	GetFirmCertification(ctx context.Context, id ID, params *GetFirmCertificationParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndFirmWithBody End a firm
+	//
+	// Ends the firm: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/firms/{id}/end (the `EndFirm` operationId).
+	EndFirmWithBody(ctx context.Context, id ID, params *EndFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndFirm End a firm
+	//
+	// Ends the firm: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/firms/{id}/end (the `EndFirm` operationId).
+	EndFirm(ctx context.Context, id ID, params *EndFirmParams, body EndFirmJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListGrants List grants given
 	//
@@ -1510,6 +1703,99 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
 	EndOverlay(ctx context.Context, id ID, params *EndOverlayParams, body EndOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListPeople List people
+	//
+	// People of the organization, oldest first.
+	//
+	// Corresponds with GET /v1/people (the `ListPeople` operationId).
+	ListPeople(ctx context.Context, params *ListPeopleParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreatePersonWithBody Record a person
+	//
+	// Records somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Residents are never recorded here. Bad input stores nothing.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/people (the `CreatePerson` operationId).
+	CreatePersonWithBody(ctx context.Context, params *CreatePersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreatePerson Record a person
+	//
+	// Records somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Residents are never recorded here. Bad input stores nothing.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/people (the `CreatePerson` operationId).
+	CreatePerson(ctx context.Context, params *CreatePersonParams, body CreatePersonJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PutPersonByExternalIdWithBody Create or merge a person by external id
+	//
+	// Creates the person under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PUT /v1/people/by-external-id/{system}/{value} (the `PutPersonByExternalId` operationId).
+	PutPersonByExternalIdWithBody(ctx context.Context, system System, value Value, params *PutPersonByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PutPersonByExternalId Create or merge a person by external id
+	//
+	// Creates the person under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with PUT /v1/people/by-external-id/{system}/{value} (the `PutPersonByExternalId` operationId).
+	PutPersonByExternalId(ctx context.Context, system System, value Value, params *PutPersonByExternalIdParams, body PutPersonByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetPerson Read a person
+	//
+	// The person as it is now, or as it was at an earlier version.
+	//
+	// Corresponds with GET /v1/people/{id} (the `GetPerson` operationId).
+	GetPerson(ctx context.Context, id ID, params *GetPersonParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PatchPersonWithBody Change a person
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PATCH /v1/people/{id} (the `PatchPerson` operationId).
+	PatchPersonWithBody(ctx context.Context, id ID, params *PatchPersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PatchPersonWithApplicationMergePatchPlusJSONBody Change a person
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/merge-patch+json` content type.
+	//
+	// Corresponds with PATCH /v1/people/{id} (the `PatchPerson` operationId).
+	PatchPersonWithApplicationMergePatchPlusJSONBody(ctx context.Context, id ID, params *PatchPersonParams, body PatchPersonApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetPersonCertification Is somebody certified
+	//
+	// Whether the person is certified in a discipline on a day and in a place, from the certificates on record, and what must be done to stay so. A grant needs to cover certificates too.
+	//
+	// Corresponds with GET /v1/people/{id}/certification (the `GetPersonCertification` operationId).
+	GetPersonCertification(ctx context.Context, id ID, params *GetPersonCertificationParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndPersonWithBody End a person
+	//
+	// Ends the person: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/people/{id}/end (the `EndPerson` operationId).
+	EndPersonWithBody(ctx context.Context, id ID, params *EndPersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndPerson End a person
+	//
+	// Ends the person: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/people/{id}/end (the `EndPerson` operationId).
+	EndPerson(ctx context.Context, id ID, params *EndPersonParams, body EndPersonJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListProperties List properties
 	//
@@ -3730,6 +4016,226 @@ func (c *Client) CalculateWasteClass(ctx context.Context, body CalculateWasteCla
 	return c.Client.Do(req)
 }
 
+// ListCertificates List certificates
+//
+// Certificates of the organization, oldest first.
+//
+// Corresponds with GET /v1/certificates (the `ListCertificates` operationId).
+func (c *Client) ListCertificates(ctx context.Context, params *ListCertificatesParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListCertificatesRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateCertificateWithBody Record a certificate
+//
+// Records one certificate of a firm or of a person, or a firm's application for one. What contradicts itself or has not come yet is refused. Bad input stores nothing.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/certificates (the `CreateCertificate` operationId).
+func (c *Client) CreateCertificateWithBody(ctx context.Context, params *CreateCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateCertificateRequestWithBody(c.Server, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateCertificate Record a certificate
+//
+// Records one certificate of a firm or of a person, or a firm's application for one. What contradicts itself or has not come yet is refused. Bad input stores nothing.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/certificates (the `CreateCertificate` operationId).
+func (c *Client) CreateCertificate(ctx context.Context, params *CreateCertificateParams, body CreateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateCertificateRequest(c.Server, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PutCertificateByExternalIdWithBody Create or merge a certificate by external id
+//
+// Creates the certificate under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PUT /v1/certificates/by-external-id/{system}/{value} (the `PutCertificateByExternalId` operationId).
+func (c *Client) PutCertificateByExternalIdWithBody(ctx context.Context, system System, value Value, params *PutCertificateByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutCertificateByExternalIdRequestWithBody(c.Server, system, value, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PutCertificateByExternalId Create or merge a certificate by external id
+//
+// Creates the certificate under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with PUT /v1/certificates/by-external-id/{system}/{value} (the `PutCertificateByExternalId` operationId).
+func (c *Client) PutCertificateByExternalId(ctx context.Context, system System, value Value, params *PutCertificateByExternalIdParams, body PutCertificateByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutCertificateByExternalIdRequest(c.Server, system, value, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListCertificatesDue What is due for certificates
+//
+// What is to be done for certificates to hold or to go on holding, and is not done: renewals, amendments, supplements, copies. The earliest day first. Places are not looked at, so certificates of any issuer are accepted.
+//
+// Corresponds with GET /v1/certificates/due (the `ListCertificatesDue` operationId).
+func (c *Client) ListCertificatesDue(ctx context.Context, params *ListCertificatesDueParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListCertificatesDueRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetCertificate Read a certificate
+//
+// The certificate as it is now, or as it was at an earlier version.
+//
+// Corresponds with GET /v1/certificates/{id} (the `GetCertificate` operationId).
+func (c *Client) GetCertificate(ctx context.Context, id ID, params *GetCertificateParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetCertificateRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PatchCertificateWithBody Change a certificate
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PATCH /v1/certificates/{id} (the `PatchCertificate` operationId).
+func (c *Client) PatchCertificateWithBody(ctx context.Context, id ID, params *PatchCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPatchCertificateRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PatchCertificateWithApplicationMergePatchPlusJSONBody Change a certificate
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/merge-patch+json` content type.
+//
+// Corresponds with PATCH /v1/certificates/{id} (the `PatchCertificate` operationId).
+func (c *Client) PatchCertificateWithApplicationMergePatchPlusJSONBody(ctx context.Context, id ID, params *PatchCertificateParams, body PatchCertificateApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPatchCertificateRequestWithApplicationMergePatchPlusJSONBody(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListAffectedJobs Jobs outside the certified time of a holder
+//
+// Jobs that somebody worked on, works on or is to work on while not certified, and cleaning verifications and clearances that they made then, worked out from the certificates that are on record now: those of the holder of this one in its discipline. It changes nothing. A grant needs to cover renovations, verifications and clearances too.
+//
+// Corresponds with GET /v1/certificates/{id}/affected-jobs (the `ListAffectedJobs` operationId).
+func (c *Client) ListAffectedJobs(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListAffectedJobsRequest(c.Server, id)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndCertificateWithBody End a certificate
+//
+// Ends the certificate, for one that was recorded in error: it counts for nothing any more. For one that was revoked or given up, set expires_on to its last day instead, so that what was done before stands. It stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/certificates/{id}/end (the `EndCertificate` operationId).
+func (c *Client) EndCertificateWithBody(ctx context.Context, id ID, params *EndCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndCertificateRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndCertificate End a certificate
+//
+// Ends the certificate, for one that was recorded in error: it counts for nothing any more. For one that was revoked or given up, set expires_on to its last day instead, so that what was done before stands. It stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/certificates/{id}/end (the `EndCertificate` operationId).
+func (c *Client) EndCertificate(ctx context.Context, id ID, params *EndCertificateParams, body EndCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndCertificateRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
 // ListChanges Read the log
 //
 // The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -4477,6 +4983,209 @@ func (c *Client) AddFindingStepWithBody(ctx context.Context, id ID, params *AddF
 // Corresponds with POST /v1/findings/{id}/steps (the `AddFindingStep` operationId).
 func (c *Client) AddFindingStep(ctx context.Context, id ID, params *AddFindingStepParams, body AddFindingStepJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewAddFindingStepRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListFirms List firms
+//
+// Firms of the organization, oldest first.
+//
+// Corresponds with GET /v1/firms (the `ListFirms` operationId).
+func (c *Client) ListFirms(ctx context.Context, params *ListFirmsParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListFirmsRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateFirmWithBody Record a firm
+//
+// Records a firm that does or checks the work. Its certificates are recorded beside it, at /v1/certificates. Bad input stores nothing.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/firms (the `CreateFirm` operationId).
+func (c *Client) CreateFirmWithBody(ctx context.Context, params *CreateFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateFirmRequestWithBody(c.Server, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateFirm Record a firm
+//
+// Records a firm that does or checks the work. Its certificates are recorded beside it, at /v1/certificates. Bad input stores nothing.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/firms (the `CreateFirm` operationId).
+func (c *Client) CreateFirm(ctx context.Context, params *CreateFirmParams, body CreateFirmJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateFirmRequest(c.Server, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PutFirmByExternalIdWithBody Create or merge a firm by external id
+//
+// Creates the firm under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PUT /v1/firms/by-external-id/{system}/{value} (the `PutFirmByExternalId` operationId).
+func (c *Client) PutFirmByExternalIdWithBody(ctx context.Context, system System, value Value, params *PutFirmByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutFirmByExternalIdRequestWithBody(c.Server, system, value, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PutFirmByExternalId Create or merge a firm by external id
+//
+// Creates the firm under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with PUT /v1/firms/by-external-id/{system}/{value} (the `PutFirmByExternalId` operationId).
+func (c *Client) PutFirmByExternalId(ctx context.Context, system System, value Value, params *PutFirmByExternalIdParams, body PutFirmByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutFirmByExternalIdRequest(c.Server, system, value, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetFirm Read a firm
+//
+// The firm as it is now, or as it was at an earlier version.
+//
+// Corresponds with GET /v1/firms/{id} (the `GetFirm` operationId).
+func (c *Client) GetFirm(ctx context.Context, id ID, params *GetFirmParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetFirmRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PatchFirmWithBody Change a firm
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PATCH /v1/firms/{id} (the `PatchFirm` operationId).
+func (c *Client) PatchFirmWithBody(ctx context.Context, id ID, params *PatchFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPatchFirmRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PatchFirmWithApplicationMergePatchPlusJSONBody Change a firm
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/merge-patch+json` content type.
+//
+// Corresponds with PATCH /v1/firms/{id} (the `PatchFirm` operationId).
+func (c *Client) PatchFirmWithApplicationMergePatchPlusJSONBody(ctx context.Context, id ID, params *PatchFirmParams, body PatchFirmApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPatchFirmRequestWithApplicationMergePatchPlusJSONBody(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetFirmCertification Is a firm certified
+//
+// Whether the firm is certified on a day and in a place, from the certificates on record, and what must be done for it to stay so. A grant needs to cover certificates too.
+//
+// Corresponds with GET /v1/firms/{id}/certification (the `GetFirmCertification` operationId).
+func (c *Client) GetFirmCertification(ctx context.Context, id ID, params *GetFirmCertificationParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetFirmCertificationRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndFirmWithBody End a firm
+//
+// Ends the firm: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/firms/{id}/end (the `EndFirm` operationId).
+func (c *Client) EndFirmWithBody(ctx context.Context, id ID, params *EndFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndFirmRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndFirm End a firm
+//
+// Ends the firm: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/firms/{id}/end (the `EndFirm` operationId).
+func (c *Client) EndFirm(ctx context.Context, id ID, params *EndFirmParams, body EndFirmJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndFirmRequest(c.Server, id, params, body)
 	if err != nil {
 		return nil, err
 	}
@@ -5315,6 +6024,209 @@ func (c *Client) EndOverlayWithBody(ctx context.Context, id ID, params *EndOverl
 // Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
 func (c *Client) EndOverlay(ctx context.Context, id ID, params *EndOverlayParams, body EndOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewEndOverlayRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListPeople List people
+//
+// People of the organization, oldest first.
+//
+// Corresponds with GET /v1/people (the `ListPeople` operationId).
+func (c *Client) ListPeople(ctx context.Context, params *ListPeopleParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListPeopleRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreatePersonWithBody Record a person
+//
+// Records somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Residents are never recorded here. Bad input stores nothing.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/people (the `CreatePerson` operationId).
+func (c *Client) CreatePersonWithBody(ctx context.Context, params *CreatePersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreatePersonRequestWithBody(c.Server, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreatePerson Record a person
+//
+// Records somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Residents are never recorded here. Bad input stores nothing.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/people (the `CreatePerson` operationId).
+func (c *Client) CreatePerson(ctx context.Context, params *CreatePersonParams, body CreatePersonJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreatePersonRequest(c.Server, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PutPersonByExternalIdWithBody Create or merge a person by external id
+//
+// Creates the person under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PUT /v1/people/by-external-id/{system}/{value} (the `PutPersonByExternalId` operationId).
+func (c *Client) PutPersonByExternalIdWithBody(ctx context.Context, system System, value Value, params *PutPersonByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutPersonByExternalIdRequestWithBody(c.Server, system, value, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PutPersonByExternalId Create or merge a person by external id
+//
+// Creates the person under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with PUT /v1/people/by-external-id/{system}/{value} (the `PutPersonByExternalId` operationId).
+func (c *Client) PutPersonByExternalId(ctx context.Context, system System, value Value, params *PutPersonByExternalIdParams, body PutPersonByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutPersonByExternalIdRequest(c.Server, system, value, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetPerson Read a person
+//
+// The person as it is now, or as it was at an earlier version.
+//
+// Corresponds with GET /v1/people/{id} (the `GetPerson` operationId).
+func (c *Client) GetPerson(ctx context.Context, id ID, params *GetPersonParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetPersonRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PatchPersonWithBody Change a person
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PATCH /v1/people/{id} (the `PatchPerson` operationId).
+func (c *Client) PatchPersonWithBody(ctx context.Context, id ID, params *PatchPersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPatchPersonRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PatchPersonWithApplicationMergePatchPlusJSONBody Change a person
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/merge-patch+json` content type.
+//
+// Corresponds with PATCH /v1/people/{id} (the `PatchPerson` operationId).
+func (c *Client) PatchPersonWithApplicationMergePatchPlusJSONBody(ctx context.Context, id ID, params *PatchPersonParams, body PatchPersonApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPatchPersonRequestWithApplicationMergePatchPlusJSONBody(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetPersonCertification Is somebody certified
+//
+// Whether the person is certified in a discipline on a day and in a place, from the certificates on record, and what must be done to stay so. A grant needs to cover certificates too.
+//
+// Corresponds with GET /v1/people/{id}/certification (the `GetPersonCertification` operationId).
+func (c *Client) GetPersonCertification(ctx context.Context, id ID, params *GetPersonCertificationParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetPersonCertificationRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndPersonWithBody End a person
+//
+// Ends the person: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/people/{id}/end (the `EndPerson` operationId).
+func (c *Client) EndPersonWithBody(ctx context.Context, id ID, params *EndPersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndPersonRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndPerson End a person
+//
+// Ends the person: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/people/{id}/end (the `EndPerson` operationId).
+func (c *Client) EndPerson(ctx context.Context, id ID, params *EndPersonParams, body EndPersonJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndPersonRequest(c.Server, id, params, body)
 	if err != nil {
 		return nil, err
 	}
@@ -8836,6 +9748,558 @@ func NewCalculateWasteClassRequestWithBody(server string, contentType string, bo
 	return req, nil
 }
 
+// NewListCertificatesRequest constructs an http.Request for the ListCertificates method
+func NewListCertificatesRequest(server string, params *ListCertificatesParams) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/certificates")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Cursor != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "cursor", *params.Cursor, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Count != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "count", *params.Count, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.IncludeEnded != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "include_ended", *params.IncludeEnded, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.FirmId != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "firm_id", *params.FirmId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "uuid"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.PersonId != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "person_id", *params.PersonId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "uuid"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Discipline != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "discipline", *params.Discipline, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewCreateCertificateRequest calls the generic CreateCertificate builder with application/json body
+func NewCreateCertificateRequest(server string, params *CreateCertificateParams, body CreateCertificateJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCreateCertificateRequestWithBody(server, params, "application/json", bodyReader)
+}
+
+// NewCreateCertificateRequestWithBody constructs an http.Request for the CreateCertificate method, with any body, and a specified content type
+func NewCreateCertificateRequestWithBody(server string, params *CreateCertificateParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/certificates")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewPutCertificateByExternalIdRequest calls the generic PutCertificateByExternalId builder with application/json body
+func NewPutCertificateByExternalIdRequest(server string, system System, value Value, params *PutCertificateByExternalIdParams, body PutCertificateByExternalIdJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewPutCertificateByExternalIdRequestWithBody(server, system, value, params, "application/json", bodyReader)
+}
+
+// NewPutCertificateByExternalIdRequestWithBody constructs an http.Request for the PutCertificateByExternalId method, with any body, and a specified content type
+func NewPutCertificateByExternalIdRequestWithBody(server string, system System, value Value, params *PutCertificateByExternalIdParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "system", system, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "value", value, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/certificates/by-external-id/%s/%s", pathParam0, pathParam1)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPut, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+		if params.IfMatch != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "If-Match", *params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("If-Match", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewListCertificatesDueRequest constructs an http.Request for the ListCertificatesDue method
+func NewListCertificatesDueRequest(server string, params *ListCertificatesDueParams) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/certificates/due")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Before != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "before", *params.Before, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "date"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewGetCertificateRequest constructs an http.Request for the GetCertificate method
+func NewGetCertificateRequest(server string, id ID, params *GetCertificateParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/certificates/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Version != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "version", *params.Version, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewPatchCertificateRequestWithApplicationMergePatchPlusJSONBody calls the generic PatchCertificate builder with application/merge-patch+json body
+func NewPatchCertificateRequestWithApplicationMergePatchPlusJSONBody(server string, id ID, params *PatchCertificateParams, body PatchCertificateApplicationMergePatchPlusJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewPatchCertificateRequestWithBody(server, id, params, "application/merge-patch+json", bodyReader)
+}
+
+// NewPatchCertificateRequestWithBody constructs an http.Request for the PatchCertificate method, with any body, and a specified content type
+func NewPatchCertificateRequestWithBody(server string, id ID, params *PatchCertificateParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/certificates/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPatch, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewListAffectedJobsRequest constructs an http.Request for the ListAffectedJobs method
+func NewListAffectedJobsRequest(server string, id ID) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/certificates/%s/affected-jobs", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewEndCertificateRequest calls the generic EndCertificate builder with application/json body
+func NewEndCertificateRequest(server string, id ID, params *EndCertificateParams, body EndCertificateJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewEndCertificateRequestWithBody(server, id, params, "application/json", bodyReader)
+}
+
+// NewEndCertificateRequestWithBody constructs an http.Request for the EndCertificate method, with any body, and a specified content type
+func NewEndCertificateRequestWithBody(server string, id ID, params *EndCertificateParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/certificates/%s/end", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
 // NewListChangesRequest constructs an http.Request for the ListChanges method
 func NewListChangesRequest(server string, params *ListChangesParams) (*http.Request, error) {
 	var err error
@@ -10771,6 +12235,507 @@ func NewAddFindingStepRequestWithBody(server string, id ID, params *AddFindingSt
 			}
 
 			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewListFirmsRequest constructs an http.Request for the ListFirms method
+func NewListFirmsRequest(server string, params *ListFirmsParams) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/firms")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Cursor != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "cursor", *params.Cursor, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Count != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "count", *params.Count, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.IncludeEnded != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "include_ended", *params.IncludeEnded, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewCreateFirmRequest calls the generic CreateFirm builder with application/json body
+func NewCreateFirmRequest(server string, params *CreateFirmParams, body CreateFirmJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCreateFirmRequestWithBody(server, params, "application/json", bodyReader)
+}
+
+// NewCreateFirmRequestWithBody constructs an http.Request for the CreateFirm method, with any body, and a specified content type
+func NewCreateFirmRequestWithBody(server string, params *CreateFirmParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/firms")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewPutFirmByExternalIdRequest calls the generic PutFirmByExternalId builder with application/json body
+func NewPutFirmByExternalIdRequest(server string, system System, value Value, params *PutFirmByExternalIdParams, body PutFirmByExternalIdJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewPutFirmByExternalIdRequestWithBody(server, system, value, params, "application/json", bodyReader)
+}
+
+// NewPutFirmByExternalIdRequestWithBody constructs an http.Request for the PutFirmByExternalId method, with any body, and a specified content type
+func NewPutFirmByExternalIdRequestWithBody(server string, system System, value Value, params *PutFirmByExternalIdParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "system", system, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "value", value, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/firms/by-external-id/%s/%s", pathParam0, pathParam1)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPut, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+		if params.IfMatch != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "If-Match", *params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("If-Match", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetFirmRequest constructs an http.Request for the GetFirm method
+func NewGetFirmRequest(server string, id ID, params *GetFirmParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/firms/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Version != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "version", *params.Version, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewPatchFirmRequestWithApplicationMergePatchPlusJSONBody calls the generic PatchFirm builder with application/merge-patch+json body
+func NewPatchFirmRequestWithApplicationMergePatchPlusJSONBody(server string, id ID, params *PatchFirmParams, body PatchFirmApplicationMergePatchPlusJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewPatchFirmRequestWithBody(server, id, params, "application/merge-patch+json", bodyReader)
+}
+
+// NewPatchFirmRequestWithBody constructs an http.Request for the PatchFirm method, with any body, and a specified content type
+func NewPatchFirmRequestWithBody(server string, id ID, params *PatchFirmParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/firms/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPatch, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetFirmCertificationRequest constructs an http.Request for the GetFirmCertification method
+func NewGetFirmCertificationRequest(server string, id ID, params *GetFirmCertificationParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/firms/%s/certification", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.On != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "on", *params.On, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "date"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Jurisdiction != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", false, "jurisdiction", *params.Jurisdiction, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "array", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewEndFirmRequest calls the generic EndFirm builder with application/json body
+func NewEndFirmRequest(server string, id ID, params *EndFirmParams, body EndFirmJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewEndFirmRequestWithBody(server, id, params, "application/json", bodyReader)
+}
+
+// NewEndFirmRequestWithBody constructs an http.Request for the EndFirm method, with any body, and a specified content type
+func NewEndFirmRequestWithBody(server string, id ID, params *EndFirmParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/firms/%s/end", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
 		}
 
 	}
@@ -12792,6 +14757,527 @@ func NewEndOverlayRequestWithBody(server string, id ID, params *EndOverlayParams
 	}
 
 	operationPath := fmt.Sprintf("/v1/overlays/%s/end", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewListPeopleRequest constructs an http.Request for the ListPeople method
+func NewListPeopleRequest(server string, params *ListPeopleParams) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/people")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Cursor != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "cursor", *params.Cursor, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Count != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "count", *params.Count, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.IncludeEnded != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "include_ended", *params.IncludeEnded, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.FirmId != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "firm_id", *params.FirmId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "uuid"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewCreatePersonRequest calls the generic CreatePerson builder with application/json body
+func NewCreatePersonRequest(server string, params *CreatePersonParams, body CreatePersonJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCreatePersonRequestWithBody(server, params, "application/json", bodyReader)
+}
+
+// NewCreatePersonRequestWithBody constructs an http.Request for the CreatePerson method, with any body, and a specified content type
+func NewCreatePersonRequestWithBody(server string, params *CreatePersonParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/people")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewPutPersonByExternalIdRequest calls the generic PutPersonByExternalId builder with application/json body
+func NewPutPersonByExternalIdRequest(server string, system System, value Value, params *PutPersonByExternalIdParams, body PutPersonByExternalIdJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewPutPersonByExternalIdRequestWithBody(server, system, value, params, "application/json", bodyReader)
+}
+
+// NewPutPersonByExternalIdRequestWithBody constructs an http.Request for the PutPersonByExternalId method, with any body, and a specified content type
+func NewPutPersonByExternalIdRequestWithBody(server string, system System, value Value, params *PutPersonByExternalIdParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "system", system, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "value", value, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/people/by-external-id/%s/%s", pathParam0, pathParam1)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPut, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+		if params.IfMatch != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "If-Match", *params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("If-Match", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetPersonRequest constructs an http.Request for the GetPerson method
+func NewGetPersonRequest(server string, id ID, params *GetPersonParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/people/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Version != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "version", *params.Version, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewPatchPersonRequestWithApplicationMergePatchPlusJSONBody calls the generic PatchPerson builder with application/merge-patch+json body
+func NewPatchPersonRequestWithApplicationMergePatchPlusJSONBody(server string, id ID, params *PatchPersonParams, body PatchPersonApplicationMergePatchPlusJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewPatchPersonRequestWithBody(server, id, params, "application/merge-patch+json", bodyReader)
+}
+
+// NewPatchPersonRequestWithBody constructs an http.Request for the PatchPerson method, with any body, and a specified content type
+func NewPatchPersonRequestWithBody(server string, id ID, params *PatchPersonParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/people/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPatch, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetPersonCertificationRequest constructs an http.Request for the GetPersonCertification method
+func NewGetPersonCertificationRequest(server string, id ID, params *GetPersonCertificationParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/people/%s/certification", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if queryFrag, err := runtime.StyleParamWithOptions("form", true, "discipline", params.Discipline, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+			return nil, err
+		} else {
+			for _, qp := range strings.Split(queryFrag, "&") {
+				rawQueryFragments = append(rawQueryFragments, qp)
+			}
+		}
+
+		if params.On != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "on", *params.On, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "date"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Jurisdiction != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", false, "jurisdiction", *params.Jurisdiction, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "array", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewEndPersonRequest calls the generic EndPerson builder with application/json body
+func NewEndPersonRequest(server string, id ID, params *EndPersonParams, body EndPersonJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewEndPersonRequestWithBody(server, id, params, "application/json", bodyReader)
+}
+
+// NewEndPersonRequestWithBody constructs an http.Request for the EndPerson method, with any body, and a specified content type
+func NewEndPersonRequestWithBody(server string, id ID, params *EndPersonParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/people/%s/end", pathParam0)
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -17529,6 +20015,114 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/waste-class (the `CalculateWasteClass` operationId).
 	CalculateWasteClassWithResponse(ctx context.Context, body CalculateWasteClassJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateWasteClassResult, error)
 
+	// ListCertificatesWithResponse List certificates
+	//
+	// Certificates of the organization, oldest first.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/certificates (the `ListCertificates` operationId).
+	ListCertificatesWithResponse(ctx context.Context, params *ListCertificatesParams, reqEditors ...RequestEditorFn) (*ListCertificatesResult, error)
+
+	// CreateCertificateWithBodyWithResponse Record a certificate
+	//
+	// Records one certificate of a firm or of a person, or a firm's application for one. What contradicts itself or has not come yet is refused. Bad input stores nothing.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/certificates (the `CreateCertificate` operationId).
+	CreateCertificateWithBodyWithResponse(ctx context.Context, params *CreateCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateCertificateResult, error)
+
+	// CreateCertificateWithResponse Record a certificate
+	//
+	// Records one certificate of a firm or of a person, or a firm's application for one. What contradicts itself or has not come yet is refused. Bad input stores nothing.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/certificates (the `CreateCertificate` operationId).
+	CreateCertificateWithResponse(ctx context.Context, params *CreateCertificateParams, body CreateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateCertificateResult, error)
+
+	// PutCertificateByExternalIdWithBodyWithResponse Create or merge a certificate by external id
+	//
+	// Creates the certificate under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/certificates/by-external-id/{system}/{value} (the `PutCertificateByExternalId` operationId).
+	PutCertificateByExternalIdWithBodyWithResponse(ctx context.Context, system System, value Value, params *PutCertificateByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutCertificateByExternalIdResult, error)
+
+	// PutCertificateByExternalIdWithResponse Create or merge a certificate by external id
+	//
+	// Creates the certificate under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/certificates/by-external-id/{system}/{value} (the `PutCertificateByExternalId` operationId).
+	PutCertificateByExternalIdWithResponse(ctx context.Context, system System, value Value, params *PutCertificateByExternalIdParams, body PutCertificateByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*PutCertificateByExternalIdResult, error)
+
+	// ListCertificatesDueWithResponse What is due for certificates
+	//
+	// What is to be done for certificates to hold or to go on holding, and is not done: renewals, amendments, supplements, copies. The earliest day first. Places are not looked at, so certificates of any issuer are accepted.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/certificates/due (the `ListCertificatesDue` operationId).
+	ListCertificatesDueWithResponse(ctx context.Context, params *ListCertificatesDueParams, reqEditors ...RequestEditorFn) (*ListCertificatesDueResult, error)
+
+	// GetCertificateWithResponse Read a certificate
+	//
+	// The certificate as it is now, or as it was at an earlier version.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/certificates/{id} (the `GetCertificate` operationId).
+	GetCertificateWithResponse(ctx context.Context, id ID, params *GetCertificateParams, reqEditors ...RequestEditorFn) (*GetCertificateResult, error)
+
+	// PatchCertificateWithBodyWithResponse Change a certificate
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/certificates/{id} (the `PatchCertificate` operationId).
+	PatchCertificateWithBodyWithResponse(ctx context.Context, id ID, params *PatchCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PatchCertificateResult, error)
+
+	// PatchCertificateWithApplicationMergePatchPlusJSONBodyWithResponse Change a certificate
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/merge-patch+json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/certificates/{id} (the `PatchCertificate` operationId).
+	PatchCertificateWithApplicationMergePatchPlusJSONBodyWithResponse(ctx context.Context, id ID, params *PatchCertificateParams, body PatchCertificateApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*PatchCertificateResult, error)
+
+	// ListAffectedJobsWithResponse Jobs outside the certified time of a holder
+	//
+	// Jobs that somebody worked on, works on or is to work on while not certified, and cleaning verifications and clearances that they made then, worked out from the certificates that are on record now: those of the holder of this one in its discipline. It changes nothing. A grant needs to cover renovations, verifications and clearances too.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/certificates/{id}/affected-jobs (the `ListAffectedJobs` operationId).
+	ListAffectedJobsWithResponse(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*ListAffectedJobsResult, error)
+
+	// EndCertificateWithBodyWithResponse End a certificate
+	//
+	// Ends the certificate, for one that was recorded in error: it counts for nothing any more. For one that was revoked or given up, set expires_on to its last day instead, so that what was done before stands. It stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/certificates/{id}/end (the `EndCertificate` operationId).
+	EndCertificateWithBodyWithResponse(ctx context.Context, id ID, params *EndCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndCertificateResult, error)
+
+	// EndCertificateWithResponse End a certificate
+	//
+	// Ends the certificate, for one that was recorded in error: it counts for nothing any more. For one that was revoked or given up, set expires_on to its last day instead, so that what was done before stands. It stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/certificates/{id}/end (the `EndCertificate` operationId).
+	EndCertificateWithResponse(ctx context.Context, id ID, params *EndCertificateParams, body EndCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*EndCertificateResult, error)
+
 	// ListChangesWithResponse Read the log
 	//
 	// The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -17897,6 +20491,105 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/findings/{id}/steps (the `AddFindingStep` operationId).
 	AddFindingStepWithResponse(ctx context.Context, id ID, params *AddFindingStepParams, body AddFindingStepJSONRequestBody, reqEditors ...RequestEditorFn) (*AddFindingStepResult, error)
+
+	// ListFirmsWithResponse List firms
+	//
+	// Firms of the organization, oldest first.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/firms (the `ListFirms` operationId).
+	ListFirmsWithResponse(ctx context.Context, params *ListFirmsParams, reqEditors ...RequestEditorFn) (*ListFirmsResult, error)
+
+	// CreateFirmWithBodyWithResponse Record a firm
+	//
+	// Records a firm that does or checks the work. Its certificates are recorded beside it, at /v1/certificates. Bad input stores nothing.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/firms (the `CreateFirm` operationId).
+	CreateFirmWithBodyWithResponse(ctx context.Context, params *CreateFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateFirmResult, error)
+
+	// CreateFirmWithResponse Record a firm
+	//
+	// Records a firm that does or checks the work. Its certificates are recorded beside it, at /v1/certificates. Bad input stores nothing.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/firms (the `CreateFirm` operationId).
+	CreateFirmWithResponse(ctx context.Context, params *CreateFirmParams, body CreateFirmJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateFirmResult, error)
+
+	// PutFirmByExternalIdWithBodyWithResponse Create or merge a firm by external id
+	//
+	// Creates the firm under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/firms/by-external-id/{system}/{value} (the `PutFirmByExternalId` operationId).
+	PutFirmByExternalIdWithBodyWithResponse(ctx context.Context, system System, value Value, params *PutFirmByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutFirmByExternalIdResult, error)
+
+	// PutFirmByExternalIdWithResponse Create or merge a firm by external id
+	//
+	// Creates the firm under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/firms/by-external-id/{system}/{value} (the `PutFirmByExternalId` operationId).
+	PutFirmByExternalIdWithResponse(ctx context.Context, system System, value Value, params *PutFirmByExternalIdParams, body PutFirmByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*PutFirmByExternalIdResult, error)
+
+	// GetFirmWithResponse Read a firm
+	//
+	// The firm as it is now, or as it was at an earlier version.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/firms/{id} (the `GetFirm` operationId).
+	GetFirmWithResponse(ctx context.Context, id ID, params *GetFirmParams, reqEditors ...RequestEditorFn) (*GetFirmResult, error)
+
+	// PatchFirmWithBodyWithResponse Change a firm
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/firms/{id} (the `PatchFirm` operationId).
+	PatchFirmWithBodyWithResponse(ctx context.Context, id ID, params *PatchFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PatchFirmResult, error)
+
+	// PatchFirmWithApplicationMergePatchPlusJSONBodyWithResponse Change a firm
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/merge-patch+json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/firms/{id} (the `PatchFirm` operationId).
+	PatchFirmWithApplicationMergePatchPlusJSONBodyWithResponse(ctx context.Context, id ID, params *PatchFirmParams, body PatchFirmApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*PatchFirmResult, error)
+
+	// GetFirmCertificationWithResponse Is a firm certified
+	//
+	// Whether the firm is certified on a day and in a place, from the certificates on record, and what must be done for it to stay so. A grant needs to cover certificates too.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/firms/{id}/certification (the `GetFirmCertification` operationId).
+	GetFirmCertificationWithResponse(ctx context.Context, id ID, params *GetFirmCertificationParams, reqEditors ...RequestEditorFn) (*GetFirmCertificationResult, error)
+
+	// EndFirmWithBodyWithResponse End a firm
+	//
+	// Ends the firm: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/firms/{id}/end (the `EndFirm` operationId).
+	EndFirmWithBodyWithResponse(ctx context.Context, id ID, params *EndFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndFirmResult, error)
+
+	// EndFirmWithResponse End a firm
+	//
+	// Ends the firm: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/firms/{id}/end (the `EndFirm` operationId).
+	EndFirmWithResponse(ctx context.Context, id ID, params *EndFirmParams, body EndFirmJSONRequestBody, reqEditors ...RequestEditorFn) (*EndFirmResult, error)
 
 	// ListGrantsWithResponse List grants given
 	//
@@ -18311,6 +21004,105 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/overlays/{id}/end (the `EndOverlay` operationId).
 	EndOverlayWithResponse(ctx context.Context, id ID, params *EndOverlayParams, body EndOverlayJSONRequestBody, reqEditors ...RequestEditorFn) (*EndOverlayResult, error)
+
+	// ListPeopleWithResponse List people
+	//
+	// People of the organization, oldest first.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/people (the `ListPeople` operationId).
+	ListPeopleWithResponse(ctx context.Context, params *ListPeopleParams, reqEditors ...RequestEditorFn) (*ListPeopleResult, error)
+
+	// CreatePersonWithBodyWithResponse Record a person
+	//
+	// Records somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Residents are never recorded here. Bad input stores nothing.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/people (the `CreatePerson` operationId).
+	CreatePersonWithBodyWithResponse(ctx context.Context, params *CreatePersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreatePersonResult, error)
+
+	// CreatePersonWithResponse Record a person
+	//
+	// Records somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Residents are never recorded here. Bad input stores nothing.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/people (the `CreatePerson` operationId).
+	CreatePersonWithResponse(ctx context.Context, params *CreatePersonParams, body CreatePersonJSONRequestBody, reqEditors ...RequestEditorFn) (*CreatePersonResult, error)
+
+	// PutPersonByExternalIdWithBodyWithResponse Create or merge a person by external id
+	//
+	// Creates the person under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/people/by-external-id/{system}/{value} (the `PutPersonByExternalId` operationId).
+	PutPersonByExternalIdWithBodyWithResponse(ctx context.Context, system System, value Value, params *PutPersonByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutPersonByExternalIdResult, error)
+
+	// PutPersonByExternalIdWithResponse Create or merge a person by external id
+	//
+	// Creates the person under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/people/by-external-id/{system}/{value} (the `PutPersonByExternalId` operationId).
+	PutPersonByExternalIdWithResponse(ctx context.Context, system System, value Value, params *PutPersonByExternalIdParams, body PutPersonByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*PutPersonByExternalIdResult, error)
+
+	// GetPersonWithResponse Read a person
+	//
+	// The person as it is now, or as it was at an earlier version.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/people/{id} (the `GetPerson` operationId).
+	GetPersonWithResponse(ctx context.Context, id ID, params *GetPersonParams, reqEditors ...RequestEditorFn) (*GetPersonResult, error)
+
+	// PatchPersonWithBodyWithResponse Change a person
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/people/{id} (the `PatchPerson` operationId).
+	PatchPersonWithBodyWithResponse(ctx context.Context, id ID, params *PatchPersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PatchPersonResult, error)
+
+	// PatchPersonWithApplicationMergePatchPlusJSONBodyWithResponse Change a person
+	//
+	// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/merge-patch+json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/people/{id} (the `PatchPerson` operationId).
+	PatchPersonWithApplicationMergePatchPlusJSONBodyWithResponse(ctx context.Context, id ID, params *PatchPersonParams, body PatchPersonApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*PatchPersonResult, error)
+
+	// GetPersonCertificationWithResponse Is somebody certified
+	//
+	// Whether the person is certified in a discipline on a day and in a place, from the certificates on record, and what must be done to stay so. A grant needs to cover certificates too.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/people/{id}/certification (the `GetPersonCertification` operationId).
+	GetPersonCertificationWithResponse(ctx context.Context, id ID, params *GetPersonCertificationParams, reqEditors ...RequestEditorFn) (*GetPersonCertificationResult, error)
+
+	// EndPersonWithBodyWithResponse End a person
+	//
+	// Ends the person: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/people/{id}/end (the `EndPerson` operationId).
+	EndPersonWithBodyWithResponse(ctx context.Context, id ID, params *EndPersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndPersonResult, error)
+
+	// EndPersonWithResponse End a person
+	//
+	// Ends the person: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/people/{id}/end (the `EndPerson` operationId).
+	EndPersonWithResponse(ctx context.Context, id ID, params *EndPersonParams, body EndPersonJSONRequestBody, reqEditors ...RequestEditorFn) (*EndPersonResult, error)
 
 	// ListPropertiesWithResponse List properties
 	//
@@ -20793,6 +23585,341 @@ func (r CalculateWasteClassResult) ContentType() string {
 	return ""
 }
 
+type ListCertificatesResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *CertificateList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListCertificatesResult) GetJSON200() *CertificateList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListCertificatesResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListCertificatesResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListCertificatesResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListCertificatesResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CreateCertificateResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Certificate
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r CreateCertificateResult) GetJSON201() *Certificate {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r CreateCertificateResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CreateCertificateResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CreateCertificateResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CreateCertificateResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PutCertificateByExternalIdResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Certificate
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Certificate
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r PutCertificateByExternalIdResult) GetJSON200() *Certificate {
+	return r.JSON200
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r PutCertificateByExternalIdResult) GetJSON201() *Certificate {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r PutCertificateByExternalIdResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PutCertificateByExternalIdResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PutCertificateByExternalIdResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PutCertificateByExternalIdResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ListCertificatesDueResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *CertificatesDue
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListCertificatesDueResult) GetJSON200() *CertificatesDue {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListCertificatesDueResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListCertificatesDueResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListCertificatesDueResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListCertificatesDueResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetCertificateResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Certificate
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetCertificateResult) GetJSON200() *Certificate {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetCertificateResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetCertificateResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetCertificateResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetCertificateResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PatchCertificateResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Certificate
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r PatchCertificateResult) GetJSON200() *Certificate {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r PatchCertificateResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PatchCertificateResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PatchCertificateResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PatchCertificateResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ListAffectedJobsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *AffectedJobs
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListAffectedJobsResult) GetJSON200() *AffectedJobs {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListAffectedJobsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListAffectedJobsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListAffectedJobsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListAffectedJobsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type EndCertificateResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Certificate
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r EndCertificateResult) GetJSON200() *Certificate {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r EndCertificateResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r EndCertificateResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r EndCertificateResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r EndCertificateResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 type ListChangesResult struct {
 	Body         []byte
 	HTTPResponse *http.Response
@@ -21867,6 +24994,300 @@ func (r AddFindingStepResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r AddFindingStepResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ListFirmsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *FirmList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListFirmsResult) GetJSON200() *FirmList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListFirmsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListFirmsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListFirmsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListFirmsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CreateFirmResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Firm
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r CreateFirmResult) GetJSON201() *Firm {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r CreateFirmResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CreateFirmResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CreateFirmResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CreateFirmResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PutFirmByExternalIdResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Firm
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Firm
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r PutFirmByExternalIdResult) GetJSON200() *Firm {
+	return r.JSON200
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r PutFirmByExternalIdResult) GetJSON201() *Firm {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r PutFirmByExternalIdResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PutFirmByExternalIdResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PutFirmByExternalIdResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PutFirmByExternalIdResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetFirmResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Firm
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetFirmResult) GetJSON200() *Firm {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetFirmResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetFirmResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetFirmResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetFirmResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PatchFirmResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Firm
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r PatchFirmResult) GetJSON200() *Firm {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r PatchFirmResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PatchFirmResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PatchFirmResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PatchFirmResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetFirmCertificationResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *CertificateAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetFirmCertificationResult) GetJSON200() *CertificateAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetFirmCertificationResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetFirmCertificationResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetFirmCertificationResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetFirmCertificationResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type EndFirmResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Firm
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r EndFirmResult) GetJSON200() *Firm {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r EndFirmResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r EndFirmResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r EndFirmResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r EndFirmResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -23193,6 +26614,300 @@ func (r EndOverlayResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r EndOverlayResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ListPeopleResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *PersonList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListPeopleResult) GetJSON200() *PersonList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListPeopleResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListPeopleResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListPeopleResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListPeopleResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CreatePersonResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Person
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r CreatePersonResult) GetJSON201() *Person {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r CreatePersonResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CreatePersonResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CreatePersonResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CreatePersonResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PutPersonByExternalIdResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Person
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Person
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r PutPersonByExternalIdResult) GetJSON200() *Person {
+	return r.JSON200
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r PutPersonByExternalIdResult) GetJSON201() *Person {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r PutPersonByExternalIdResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PutPersonByExternalIdResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PutPersonByExternalIdResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PutPersonByExternalIdResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetPersonResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Person
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetPersonResult) GetJSON200() *Person {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetPersonResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetPersonResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetPersonResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetPersonResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PatchPersonResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Person
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r PatchPersonResult) GetJSON200() *Person {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r PatchPersonResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PatchPersonResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PatchPersonResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PatchPersonResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetPersonCertificationResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *CertificateAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetPersonCertificationResult) GetJSON200() *CertificateAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetPersonCertificationResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetPersonCertificationResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetPersonCertificationResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetPersonCertificationResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type EndPersonResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Person
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r EndPersonResult) GetJSON200() *Person {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r EndPersonResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r EndPersonResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r EndPersonResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r EndPersonResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -26700,6 +30415,186 @@ func (c *ClientWithResponses) CalculateWasteClassWithResponse(ctx context.Contex
 	return ParseCalculateWasteClassResult(rsp)
 }
 
+// ListCertificatesWithResponse List certificates
+//
+// Certificates of the organization, oldest first.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/certificates (the `ListCertificates` operationId).
+func (c *ClientWithResponses) ListCertificatesWithResponse(ctx context.Context, params *ListCertificatesParams, reqEditors ...RequestEditorFn) (*ListCertificatesResult, error) {
+	rsp, err := c.ListCertificates(ctx, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListCertificatesResult(rsp)
+}
+
+// CreateCertificateWithBodyWithResponse Record a certificate
+//
+// Records one certificate of a firm or of a person, or a firm's application for one. What contradicts itself or has not come yet is refused. Bad input stores nothing.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/certificates (the `CreateCertificate` operationId).
+func (c *ClientWithResponses) CreateCertificateWithBodyWithResponse(ctx context.Context, params *CreateCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateCertificateResult, error) {
+	rsp, err := c.CreateCertificateWithBody(ctx, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateCertificateResult(rsp)
+}
+
+// CreateCertificateWithResponse Record a certificate
+//
+// Records one certificate of a firm or of a person, or a firm's application for one. What contradicts itself or has not come yet is refused. Bad input stores nothing.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/certificates (the `CreateCertificate` operationId).
+func (c *ClientWithResponses) CreateCertificateWithResponse(ctx context.Context, params *CreateCertificateParams, body CreateCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateCertificateResult, error) {
+	rsp, err := c.CreateCertificate(ctx, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateCertificateResult(rsp)
+}
+
+// PutCertificateByExternalIdWithBodyWithResponse Create or merge a certificate by external id
+//
+// Creates the certificate under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/certificates/by-external-id/{system}/{value} (the `PutCertificateByExternalId` operationId).
+func (c *ClientWithResponses) PutCertificateByExternalIdWithBodyWithResponse(ctx context.Context, system System, value Value, params *PutCertificateByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutCertificateByExternalIdResult, error) {
+	rsp, err := c.PutCertificateByExternalIdWithBody(ctx, system, value, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePutCertificateByExternalIdResult(rsp)
+}
+
+// PutCertificateByExternalIdWithResponse Create or merge a certificate by external id
+//
+// Creates the certificate under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/certificates/by-external-id/{system}/{value} (the `PutCertificateByExternalId` operationId).
+func (c *ClientWithResponses) PutCertificateByExternalIdWithResponse(ctx context.Context, system System, value Value, params *PutCertificateByExternalIdParams, body PutCertificateByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*PutCertificateByExternalIdResult, error) {
+	rsp, err := c.PutCertificateByExternalId(ctx, system, value, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePutCertificateByExternalIdResult(rsp)
+}
+
+// ListCertificatesDueWithResponse What is due for certificates
+//
+// What is to be done for certificates to hold or to go on holding, and is not done: renewals, amendments, supplements, copies. The earliest day first. Places are not looked at, so certificates of any issuer are accepted.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/certificates/due (the `ListCertificatesDue` operationId).
+func (c *ClientWithResponses) ListCertificatesDueWithResponse(ctx context.Context, params *ListCertificatesDueParams, reqEditors ...RequestEditorFn) (*ListCertificatesDueResult, error) {
+	rsp, err := c.ListCertificatesDue(ctx, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListCertificatesDueResult(rsp)
+}
+
+// GetCertificateWithResponse Read a certificate
+//
+// The certificate as it is now, or as it was at an earlier version.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/certificates/{id} (the `GetCertificate` operationId).
+func (c *ClientWithResponses) GetCertificateWithResponse(ctx context.Context, id ID, params *GetCertificateParams, reqEditors ...RequestEditorFn) (*GetCertificateResult, error) {
+	rsp, err := c.GetCertificate(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetCertificateResult(rsp)
+}
+
+// PatchCertificateWithBodyWithResponse Change a certificate
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/certificates/{id} (the `PatchCertificate` operationId).
+func (c *ClientWithResponses) PatchCertificateWithBodyWithResponse(ctx context.Context, id ID, params *PatchCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PatchCertificateResult, error) {
+	rsp, err := c.PatchCertificateWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePatchCertificateResult(rsp)
+}
+
+// PatchCertificateWithApplicationMergePatchPlusJSONBodyWithResponse Change a certificate
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/merge-patch+json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/certificates/{id} (the `PatchCertificate` operationId).
+func (c *ClientWithResponses) PatchCertificateWithApplicationMergePatchPlusJSONBodyWithResponse(ctx context.Context, id ID, params *PatchCertificateParams, body PatchCertificateApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*PatchCertificateResult, error) {
+	rsp, err := c.PatchCertificateWithApplicationMergePatchPlusJSONBody(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePatchCertificateResult(rsp)
+}
+
+// ListAffectedJobsWithResponse Jobs outside the certified time of a holder
+//
+// Jobs that somebody worked on, works on or is to work on while not certified, and cleaning verifications and clearances that they made then, worked out from the certificates that are on record now: those of the holder of this one in its discipline. It changes nothing. A grant needs to cover renovations, verifications and clearances too.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/certificates/{id}/affected-jobs (the `ListAffectedJobs` operationId).
+func (c *ClientWithResponses) ListAffectedJobsWithResponse(ctx context.Context, id ID, reqEditors ...RequestEditorFn) (*ListAffectedJobsResult, error) {
+	rsp, err := c.ListAffectedJobs(ctx, id, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListAffectedJobsResult(rsp)
+}
+
+// EndCertificateWithBodyWithResponse End a certificate
+//
+// Ends the certificate, for one that was recorded in error: it counts for nothing any more. For one that was revoked or given up, set expires_on to its last day instead, so that what was done before stands. It stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/certificates/{id}/end (the `EndCertificate` operationId).
+func (c *ClientWithResponses) EndCertificateWithBodyWithResponse(ctx context.Context, id ID, params *EndCertificateParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndCertificateResult, error) {
+	rsp, err := c.EndCertificateWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndCertificateResult(rsp)
+}
+
+// EndCertificateWithResponse End a certificate
+//
+// Ends the certificate, for one that was recorded in error: it counts for nothing any more. For one that was revoked or given up, set expires_on to its last day instead, so that what was done before stands. It stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/certificates/{id}/end (the `EndCertificate` operationId).
+func (c *ClientWithResponses) EndCertificateWithResponse(ctx context.Context, id ID, params *EndCertificateParams, body EndCertificateJSONRequestBody, reqEditors ...RequestEditorFn) (*EndCertificateResult, error) {
+	rsp, err := c.EndCertificate(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndCertificateResult(rsp)
+}
+
 // ListChangesWithResponse Read the log
 //
 // The organization's changes in order, from a position. Positions the caller may not see are passed over; next_after moves past them. Poll with the last next_after to follow.
@@ -27313,6 +31208,171 @@ func (c *ClientWithResponses) AddFindingStepWithResponse(ctx context.Context, id
 		return nil, err
 	}
 	return ParseAddFindingStepResult(rsp)
+}
+
+// ListFirmsWithResponse List firms
+//
+// Firms of the organization, oldest first.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/firms (the `ListFirms` operationId).
+func (c *ClientWithResponses) ListFirmsWithResponse(ctx context.Context, params *ListFirmsParams, reqEditors ...RequestEditorFn) (*ListFirmsResult, error) {
+	rsp, err := c.ListFirms(ctx, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListFirmsResult(rsp)
+}
+
+// CreateFirmWithBodyWithResponse Record a firm
+//
+// Records a firm that does or checks the work. Its certificates are recorded beside it, at /v1/certificates. Bad input stores nothing.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/firms (the `CreateFirm` operationId).
+func (c *ClientWithResponses) CreateFirmWithBodyWithResponse(ctx context.Context, params *CreateFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateFirmResult, error) {
+	rsp, err := c.CreateFirmWithBody(ctx, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateFirmResult(rsp)
+}
+
+// CreateFirmWithResponse Record a firm
+//
+// Records a firm that does or checks the work. Its certificates are recorded beside it, at /v1/certificates. Bad input stores nothing.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/firms (the `CreateFirm` operationId).
+func (c *ClientWithResponses) CreateFirmWithResponse(ctx context.Context, params *CreateFirmParams, body CreateFirmJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateFirmResult, error) {
+	rsp, err := c.CreateFirm(ctx, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateFirmResult(rsp)
+}
+
+// PutFirmByExternalIdWithBodyWithResponse Create or merge a firm by external id
+//
+// Creates the firm under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/firms/by-external-id/{system}/{value} (the `PutFirmByExternalId` operationId).
+func (c *ClientWithResponses) PutFirmByExternalIdWithBodyWithResponse(ctx context.Context, system System, value Value, params *PutFirmByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutFirmByExternalIdResult, error) {
+	rsp, err := c.PutFirmByExternalIdWithBody(ctx, system, value, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePutFirmByExternalIdResult(rsp)
+}
+
+// PutFirmByExternalIdWithResponse Create or merge a firm by external id
+//
+// Creates the firm under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/firms/by-external-id/{system}/{value} (the `PutFirmByExternalId` operationId).
+func (c *ClientWithResponses) PutFirmByExternalIdWithResponse(ctx context.Context, system System, value Value, params *PutFirmByExternalIdParams, body PutFirmByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*PutFirmByExternalIdResult, error) {
+	rsp, err := c.PutFirmByExternalId(ctx, system, value, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePutFirmByExternalIdResult(rsp)
+}
+
+// GetFirmWithResponse Read a firm
+//
+// The firm as it is now, or as it was at an earlier version.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/firms/{id} (the `GetFirm` operationId).
+func (c *ClientWithResponses) GetFirmWithResponse(ctx context.Context, id ID, params *GetFirmParams, reqEditors ...RequestEditorFn) (*GetFirmResult, error) {
+	rsp, err := c.GetFirm(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetFirmResult(rsp)
+}
+
+// PatchFirmWithBodyWithResponse Change a firm
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/firms/{id} (the `PatchFirm` operationId).
+func (c *ClientWithResponses) PatchFirmWithBodyWithResponse(ctx context.Context, id ID, params *PatchFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PatchFirmResult, error) {
+	rsp, err := c.PatchFirmWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePatchFirmResult(rsp)
+}
+
+// PatchFirmWithApplicationMergePatchPlusJSONBodyWithResponse Change a firm
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/merge-patch+json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/firms/{id} (the `PatchFirm` operationId).
+func (c *ClientWithResponses) PatchFirmWithApplicationMergePatchPlusJSONBodyWithResponse(ctx context.Context, id ID, params *PatchFirmParams, body PatchFirmApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*PatchFirmResult, error) {
+	rsp, err := c.PatchFirmWithApplicationMergePatchPlusJSONBody(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePatchFirmResult(rsp)
+}
+
+// GetFirmCertificationWithResponse Is a firm certified
+//
+// Whether the firm is certified on a day and in a place, from the certificates on record, and what must be done for it to stay so. A grant needs to cover certificates too.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/firms/{id}/certification (the `GetFirmCertification` operationId).
+func (c *ClientWithResponses) GetFirmCertificationWithResponse(ctx context.Context, id ID, params *GetFirmCertificationParams, reqEditors ...RequestEditorFn) (*GetFirmCertificationResult, error) {
+	rsp, err := c.GetFirmCertification(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetFirmCertificationResult(rsp)
+}
+
+// EndFirmWithBodyWithResponse End a firm
+//
+// Ends the firm: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/firms/{id}/end (the `EndFirm` operationId).
+func (c *ClientWithResponses) EndFirmWithBodyWithResponse(ctx context.Context, id ID, params *EndFirmParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndFirmResult, error) {
+	rsp, err := c.EndFirmWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndFirmResult(rsp)
+}
+
+// EndFirmWithResponse End a firm
+//
+// Ends the firm: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/firms/{id}/end (the `EndFirm` operationId).
+func (c *ClientWithResponses) EndFirmWithResponse(ctx context.Context, id ID, params *EndFirmParams, body EndFirmJSONRequestBody, reqEditors ...RequestEditorFn) (*EndFirmResult, error) {
+	rsp, err := c.EndFirm(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndFirmResult(rsp)
 }
 
 // ListGrantsWithResponse List grants given
@@ -28003,6 +32063,171 @@ func (c *ClientWithResponses) EndOverlayWithResponse(ctx context.Context, id ID,
 		return nil, err
 	}
 	return ParseEndOverlayResult(rsp)
+}
+
+// ListPeopleWithResponse List people
+//
+// People of the organization, oldest first.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/people (the `ListPeople` operationId).
+func (c *ClientWithResponses) ListPeopleWithResponse(ctx context.Context, params *ListPeopleParams, reqEditors ...RequestEditorFn) (*ListPeopleResult, error) {
+	rsp, err := c.ListPeople(ctx, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListPeopleResult(rsp)
+}
+
+// CreatePersonWithBodyWithResponse Record a person
+//
+// Records somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Residents are never recorded here. Bad input stores nothing.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/people (the `CreatePerson` operationId).
+func (c *ClientWithResponses) CreatePersonWithBodyWithResponse(ctx context.Context, params *CreatePersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreatePersonResult, error) {
+	rsp, err := c.CreatePersonWithBody(ctx, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreatePersonResult(rsp)
+}
+
+// CreatePersonWithResponse Record a person
+//
+// Records somebody who does the work or checks it: a renovator, a worker, a sampler, an inspector. Residents are never recorded here. Bad input stores nothing.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/people (the `CreatePerson` operationId).
+func (c *ClientWithResponses) CreatePersonWithResponse(ctx context.Context, params *CreatePersonParams, body CreatePersonJSONRequestBody, reqEditors ...RequestEditorFn) (*CreatePersonResult, error) {
+	rsp, err := c.CreatePerson(ctx, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreatePersonResult(rsp)
+}
+
+// PutPersonByExternalIdWithBodyWithResponse Create or merge a person by external id
+//
+// Creates the person under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/people/by-external-id/{system}/{value} (the `PutPersonByExternalId` operationId).
+func (c *ClientWithResponses) PutPersonByExternalIdWithBodyWithResponse(ctx context.Context, system System, value Value, params *PutPersonByExternalIdParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutPersonByExternalIdResult, error) {
+	rsp, err := c.PutPersonByExternalIdWithBody(ctx, system, value, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePutPersonByExternalIdResult(rsp)
+}
+
+// PutPersonByExternalIdWithResponse Create or merge a person by external id
+//
+// Creates the person under this external id, or merges into the one that has it: an absent field stays, null clears it. A request that changes nothing answers 200 with the same version and records no change. If-Match is optional.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/people/by-external-id/{system}/{value} (the `PutPersonByExternalId` operationId).
+func (c *ClientWithResponses) PutPersonByExternalIdWithResponse(ctx context.Context, system System, value Value, params *PutPersonByExternalIdParams, body PutPersonByExternalIdJSONRequestBody, reqEditors ...RequestEditorFn) (*PutPersonByExternalIdResult, error) {
+	rsp, err := c.PutPersonByExternalId(ctx, system, value, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePutPersonByExternalIdResult(rsp)
+}
+
+// GetPersonWithResponse Read a person
+//
+// The person as it is now, or as it was at an earlier version.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/people/{id} (the `GetPerson` operationId).
+func (c *ClientWithResponses) GetPersonWithResponse(ctx context.Context, id ID, params *GetPersonParams, reqEditors ...RequestEditorFn) (*GetPersonResult, error) {
+	rsp, err := c.GetPerson(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetPersonResult(rsp)
+}
+
+// PatchPersonWithBodyWithResponse Change a person
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/people/{id} (the `PatchPerson` operationId).
+func (c *ClientWithResponses) PatchPersonWithBodyWithResponse(ctx context.Context, id ID, params *PatchPersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PatchPersonResult, error) {
+	rsp, err := c.PatchPersonWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePatchPersonResult(rsp)
+}
+
+// PatchPersonWithApplicationMergePatchPlusJSONBodyWithResponse Change a person
+//
+// JSON merge patch (RFC 7396): an absent field stays, null clears it. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/merge-patch+json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/people/{id} (the `PatchPerson` operationId).
+func (c *ClientWithResponses) PatchPersonWithApplicationMergePatchPlusJSONBodyWithResponse(ctx context.Context, id ID, params *PatchPersonParams, body PatchPersonApplicationMergePatchPlusJSONRequestBody, reqEditors ...RequestEditorFn) (*PatchPersonResult, error) {
+	rsp, err := c.PatchPersonWithApplicationMergePatchPlusJSONBody(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePatchPersonResult(rsp)
+}
+
+// GetPersonCertificationWithResponse Is somebody certified
+//
+// Whether the person is certified in a discipline on a day and in a place, from the certificates on record, and what must be done to stay so. A grant needs to cover certificates too.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/people/{id}/certification (the `GetPersonCertification` operationId).
+func (c *ClientWithResponses) GetPersonCertificationWithResponse(ctx context.Context, id ID, params *GetPersonCertificationParams, reqEditors ...RequestEditorFn) (*GetPersonCertificationResult, error) {
+	rsp, err := c.GetPersonCertification(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetPersonCertificationResult(rsp)
+}
+
+// EndPersonWithBodyWithResponse End a person
+//
+// Ends the person: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/people/{id}/end (the `EndPerson` operationId).
+func (c *ClientWithResponses) EndPersonWithBodyWithResponse(ctx context.Context, id ID, params *EndPersonParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndPersonResult, error) {
+	rsp, err := c.EndPersonWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndPersonResult(rsp)
+}
+
+// EndPersonWithResponse End a person
+//
+// Ends the person: it stays readable with its ending, leaves lists, and cannot be changed any more. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/people/{id}/end (the `EndPerson` operationId).
+func (c *ClientWithResponses) EndPersonWithResponse(ctx context.Context, id ID, params *EndPersonParams, body EndPersonJSONRequestBody, reqEditors ...RequestEditorFn) (*EndPersonResult, error) {
+	rsp, err := c.EndPerson(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndPersonResult(rsp)
 }
 
 // ListPropertiesWithResponse List properties
@@ -30398,6 +34623,221 @@ func ParseCalculateWasteClassResult(rsp *http.Response) (*CalculateWasteClassRes
 	return response, nil
 }
 
+// ParseListCertificatesResult parses an HTTP response from a ListCertificatesWithResponse call
+func ParseListCertificatesResult(rsp *http.Response) (*ListCertificatesResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListCertificatesResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest CertificateList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCreateCertificateResult parses an HTTP response from a CreateCertificateWithResponse call
+func ParseCreateCertificateResult(rsp *http.Response) (*CreateCertificateResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CreateCertificateResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Certificate
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePutCertificateByExternalIdResult parses an HTTP response from a PutCertificateByExternalIdWithResponse call
+func ParsePutCertificateByExternalIdResult(rsp *http.Response) (*PutCertificateByExternalIdResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PutCertificateByExternalIdResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Certificate
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Certificate
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListCertificatesDueResult parses an HTTP response from a ListCertificatesDueWithResponse call
+func ParseListCertificatesDueResult(rsp *http.Response) (*ListCertificatesDueResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListCertificatesDueResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest CertificatesDue
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetCertificateResult parses an HTTP response from a GetCertificateWithResponse call
+func ParseGetCertificateResult(rsp *http.Response) (*GetCertificateResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetCertificateResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Certificate
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePatchCertificateResult parses an HTTP response from a PatchCertificateWithResponse call
+func ParsePatchCertificateResult(rsp *http.Response) (*PatchCertificateResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PatchCertificateResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Certificate
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListAffectedJobsResult parses an HTTP response from a ListAffectedJobsWithResponse call
+func ParseListAffectedJobsResult(rsp *http.Response) (*ListAffectedJobsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListAffectedJobsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest AffectedJobs
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseEndCertificateResult parses an HTTP response from a EndCertificateWithResponse call
+func ParseEndCertificateResult(rsp *http.Response) (*EndCertificateResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &EndCertificateResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Certificate
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
 // ParseListChangesResult parses an HTTP response from a ListChangesWithResponse call
 func ParseListChangesResult(rsp *http.Response) (*ListChangesResult, error) {
 	bodyBytes, err := io.ReadAll(rsp.Body)
@@ -31078,6 +35518,195 @@ func ParseAddFindingStepResult(rsp *http.Response) (*AddFindingStepResult, error
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Finding
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListFirmsResult parses an HTTP response from a ListFirmsWithResponse call
+func ParseListFirmsResult(rsp *http.Response) (*ListFirmsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListFirmsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest FirmList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCreateFirmResult parses an HTTP response from a CreateFirmWithResponse call
+func ParseCreateFirmResult(rsp *http.Response) (*CreateFirmResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CreateFirmResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Firm
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePutFirmByExternalIdResult parses an HTTP response from a PutFirmByExternalIdWithResponse call
+func ParsePutFirmByExternalIdResult(rsp *http.Response) (*PutFirmByExternalIdResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PutFirmByExternalIdResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Firm
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Firm
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetFirmResult parses an HTTP response from a GetFirmWithResponse call
+func ParseGetFirmResult(rsp *http.Response) (*GetFirmResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetFirmResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Firm
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePatchFirmResult parses an HTTP response from a PatchFirmWithResponse call
+func ParsePatchFirmResult(rsp *http.Response) (*PatchFirmResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PatchFirmResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Firm
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetFirmCertificationResult parses an HTTP response from a GetFirmCertificationWithResponse call
+func ParseGetFirmCertificationResult(rsp *http.Response) (*GetFirmCertificationResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetFirmCertificationResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest CertificateAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseEndFirmResult parses an HTTP response from a EndFirmWithResponse call
+func ParseEndFirmResult(rsp *http.Response) (*EndFirmResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &EndFirmResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Firm
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}
@@ -31924,6 +36553,195 @@ func ParseEndOverlayResult(rsp *http.Response) (*EndOverlayResult, error) {
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Overlay
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListPeopleResult parses an HTTP response from a ListPeopleWithResponse call
+func ParseListPeopleResult(rsp *http.Response) (*ListPeopleResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListPeopleResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest PersonList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCreatePersonResult parses an HTTP response from a CreatePersonWithResponse call
+func ParseCreatePersonResult(rsp *http.Response) (*CreatePersonResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CreatePersonResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Person
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePutPersonByExternalIdResult parses an HTTP response from a PutPersonByExternalIdWithResponse call
+func ParsePutPersonByExternalIdResult(rsp *http.Response) (*PutPersonByExternalIdResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PutPersonByExternalIdResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Person
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Person
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetPersonResult parses an HTTP response from a GetPersonWithResponse call
+func ParseGetPersonResult(rsp *http.Response) (*GetPersonResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetPersonResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Person
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePatchPersonResult parses an HTTP response from a PatchPersonWithResponse call
+func ParsePatchPersonResult(rsp *http.Response) (*PatchPersonResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PatchPersonResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Person
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetPersonCertificationResult parses an HTTP response from a GetPersonCertificationWithResponse call
+func ParseGetPersonCertificationResult(rsp *http.Response) (*GetPersonCertificationResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetPersonCertificationResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest CertificateAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseEndPersonResult parses an HTTP response from a EndPersonWithResponse call
+func ParseEndPersonResult(rsp *http.Response) (*EndPersonResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &EndPersonResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Person
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -24,7 +24,10 @@ var Clearance = Kind{Name: "clearance", Path: "clearances", Schema: "Clearance"}
 // Sampling reads a clearance to be recorded. The text is the one that told was decoded from.
 func Sampling(told api.ClearanceCreate, text []byte, now time.Time) (postgres.Sampling, error) {
 	s := postgres.Sampling{Renovation: told.RenovationId, SampledAt: told.SampledAt, Programme: programme(told.Programme),
-		Facts: clearance.Facts{Visual: yesOrNo(told.VisualPassed)}}
+		Facts: clearance.Facts{Visual: yesOrNo(told.VisualPassed)}, InHouse: is(told.InHouse, true)}
+	if told.PersonId != nil {
+		s.Examiner = *told.PersonId
+	}
 	var faults fault.Faults
 	if told.SampledAt.After(now) {
 		faults.Add("/sampled_at", "in_the_future", "%s has not come yet; tell the samples when they have been taken.", told.SampledAt.Format(time.RFC3339))

@@ -33,6 +33,7 @@ func checkRenovation(r api.RenovationCreate, now time.Time, f *fault.Faults) {
 		checkLeadFree(f, at+"/lead_free", w.LeadFree, now)
 	}
 	checkEmergency(f, r.Emergency)
+	checkCrew(list(r.Crew), f)
 	if r.PlannedStart != nil && r.PlannedEnd != nil && r.PlannedEnd.Before(r.PlannedStart.Time) {
 		f.Add("/planned_end", "contradiction", "The work ends before it begins; send an end on or after %s.", r.PlannedStart)
 	}

@@ -72,7 +72,7 @@ type victims map[string]string
 // kindOfField says which record a field of the contract names.
 var kindOfField = map[string]string{"property_id": "property", "property_ids": "property", "building_id": "building", "unit_id": "unit",
 	"room_id": "room", "exterior_side_id": "exterior_side", "renovation_id": "renovation", "facility_id": "facility", "container_ids": "container",
-	"received": "container", "container_id": "container", "subject_id": "unit", "trip_id": "trip"}
+	"received": "container", "container_id": "container", "subject_id": "unit", "trip_id": "trip", "firm_id": "firm", "person_id": "person"}
 
 // refer puts the victims' identifiers where an example names records.
 func (v victims) refer(value any) any {
@@ -148,6 +148,9 @@ func (o operation) call(t testing.TB, c *contracttest.Client, v victims) contrac
 	return c.Do(o.method, o.target(t, v), o.body(t, v))
 }
 
+// atLarge are the kinds of record that belong to the organization at large.
+var atLarge = []string{"facility", "overlay", "firm", "person", "certificate"}
+
 // populate records one of each kind, below the handlers: what the contract's example of each says, on a property of its
 // own.
 func populate(t testing.TB, s *contracttest.Service) victims {
@@ -156,7 +159,7 @@ func populate(t testing.TB, s *contracttest.Service) victims {
 	require.NoError(t, err)
 	call := postgres.Call{Caller: credential.Caller{Organization: s.Organization, Home: s.Organization}, Operation: "test", RequestID: "test"}
 	v := victims{}
-	for _, kind := range []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "renovation", "observation", "small_repair",
+	for _, kind := range []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "firm", "person", "certificate", "renovation", "observation", "small_repair",
 		"notice", "protection", "verification", "clearance", "container", "trip", "finding"} {
 		example := doc.Components.Examples[schemaOf(kind)].Value.Value.(map[string]any)
 		told := v.refer(example).(map[string]any)
@@ -170,7 +173,7 @@ func populate(t testing.TB, s *contracttest.Service) victims {
 		require.NoError(t, err)
 		draft, err := postgres.DraftOf(text)
 		require.NoError(t, err)
-		if kind != "property" && kind != "facility" && kind != "overlay" {
+		if kind != "property" && !slices.Contains(atLarge, kind) {
 			draft.Properties = []uuid.UUID{uuid.MustParse(v["property"])}
 		}
 		outcome, err := s.Store.Create(t.Context(), call, kind, draft)

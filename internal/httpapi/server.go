@@ -38,6 +38,7 @@ type Server struct {
 	store       *postgres.Store
 	law         *law.Book
 	overlays    form.Kind
+	certified   form.Kind // certificates
 	now         func() time.Time
 	log         *slog.Logger
 	contract    *contract
@@ -64,7 +65,7 @@ func New(o Options) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{overlays: form.OverlayUnder(o.Law), store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
+	s := &Server{overlays: form.OverlayUnder(o.Law), certified: form.CertificateUnder(o.Store.Rules().Crews.Certificates), store: o.Store, law: o.Law, now: o.Now, log: o.Log, contract: parsed, text: text, version: o.Version,
 		credentials: newCredentials(o.Store, o.Now, o.Log, o.Used), limits: newLimits(o.Rate), metrics: newMetrics(o.Metrics, o.Store),
 		deadline: o.Deadline}
 	if s.written = o.Written; s.written == nil {

@@ -13,6 +13,7 @@ import (
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/calendar"
 	"sillbook/internal/trade/clearance"
+	"sillbook/internal/trade/crew"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/renovation"
 )
@@ -25,6 +26,8 @@ type Sampling struct {
 	Programme  string          // whose limits apply beside those that always do
 	Facts      clearance.Facts // without what the book knows: whether all the work was outdoors
 	Rooms      []uuid.UUID     // of each sample; uuid.Nil where none was named
+	Examiner   uuid.UUID       // the person on record who did it; uuid.Nil where none is told
+	InHouse    bool            // an employee designated for clearance
 }
 
 // RecordClearance judges a sampling by the limits of its local date and keeps it with its verdict, whatever that is. A failed
@@ -68,12 +71,32 @@ func (t *Tx) recordClearance(c Sampling, written func(clearance.Verdict, law.Det
 			return Record{}, err
 		}
 	}
+	if err := t.judgeExaminer(&d, c, site, limits.On); err != nil {
+		return Record{}, err
+	}
 	record, err := t.Insert("clearance", "created", d)
 	if err != nil || verdict.Outcome != clearance.Failed {
 		return record, err
 	}
 	_, err = t.sendBack(site.job, limits.On, fmt.Sprintf("Clearance %d failed: %s.", lap, shortList(verdict.CleanAgain, clearance.Place.String)))
 	return record, err
+}
+
+// judgeExaminer says whether a clearance counts by who did it, where somebody on record is told.
+func (t *Tx) judgeExaminer(d *Draft, c Sampling, site clearedSite, on calendar.Date) error {
+	if c.Examiner == uuid.Nil {
+		return nil
+	}
+	j, err := jobOf(site.job)
+	if err != nil {
+		return err
+	}
+	sites, err := t.sitesOf(j, false)
+	if err != nil {
+		return err
+	}
+	return t.judgeDoer(d, deed{kind: "clearance", act: crew.SampleDust, person: c.Examiner, on: on, about: site.job, job: j, sites: sites,
+		clearedBy: clearedBy{inHouse: c.InHouse, told: c.Facts.Clearer}})
 }
 
 // judgedClearance is what a sampling shows.

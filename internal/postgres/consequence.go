@@ -17,6 +17,8 @@ func (t *Tx) complete(kind string, before *Record, d *Draft) error {
 		return t.completeNotice(d)
 	case "verification":
 		return t.completeVerification(d)
+	case "certificate":
+		return t.completeCertificate(before, d)
 	}
 	return nil
 }
@@ -28,12 +30,17 @@ func (t *Tx) follow(r Record) error {
 		return t.followRenovation(r)
 	case "verification":
 		return t.followVerification(r)
+	case "certificate":
+		return t.followCertificate(r)
 	}
 	return nil
 }
 
 // followRenovation keeps what a job disturbs in step with it, and what its observations come to.
 func (t *Tx) followRenovation(r Record) error {
+	if err := t.spreadCrew(r); err != nil {
+		return err
+	}
 	if err := t.spreadWork(r); err != nil || r.Version == 1 || r.Ended {
 		return err
 	}

@@ -16,6 +16,9 @@ type emergency struct {
 // noticeOnly reports whether nothing but the notice is lifted.
 func (e *emergency) noticeOnly() bool { return e != nil && e.Kind == renovation.HazardResponse }
 
+// lifts reports whether an emergency lifts more than the notice: training and certification too, to the extent necessary.
+func (e *emergency) lifts() bool { return e != nil && !e.noticeOnly() }
+
 // record is what is told of provisions that were not followed.
 func (e *emergency) record() (r renovation.EmergencyRecord) {
 	if e == nil || e.NotFollowed == nil {

@@ -63,7 +63,7 @@ func (t *Tx) move(before Record, m Move) (Record, error) {
 		return Record{}, err
 	}
 	if m.To == renovation.Ready || m.To == renovation.UnderWay {
-		if made.Determination, err = json.Marshal(v.determination); err != nil {
+		if made.Determination, err = json.Marshal(v.ofMove); err != nil {
 			return Record{}, err
 		}
 	}
@@ -241,6 +241,11 @@ func (t *Tx) jobFacts(id uuid.UUID, j job, sites worksites, m Move) (renovation.
 		}
 		f.MailBy = mail.To
 	}
+	if v.ofMove = v.determination; m.To == renovation.UnderWay && v.outcome == renovation.CoveredRenovation {
+		if v.ofMove, err = t.crewOnStart(j, sites.jurisdictions, on, &f, v.determination); err != nil {
+			return f, v, err
+		}
+	}
 	if err := t.protections(id, j, on, units, &f); err != nil {
 		return f, v, err
 	}
@@ -335,6 +340,7 @@ from clearance
 where organization_id = $1
   and renovation_id = $2
   and not ended
+  and (counts or outcome <> 'passed')
 order by sampled_at desc, id desc
 limit 1`
 
@@ -344,11 +350,30 @@ from verification
 where organization_id = $1
   and renovation_id = $2
   and not ended
+  and (counts or convert_from(body, 'UTF8')::jsonb->>'outcome' <> 'passed')
 order by convert_from(body, 'UTF8')::jsonb->>'verified_on' desc, id desc
 limit 1`
 
-// proofs finds the last clearance and the last cleaning verification. One that passed before the place was last cleaned
-// proves nothing of that cleaning; one that failed stands until it is answered.
+const selectUncounted = `
+select exists (
+  select
+  from clearance
+  where organization_id = $1
+    and renovation_id = $2
+    and not ended
+    and not counts
+    and outcome = 'passed')
+or exists (
+  select
+  from verification
+  where organization_id = $1
+    and renovation_id = $2
+    and not ended
+    and not counts
+    and convert_from(body, 'UTF8')::jsonb->>'outcome' = 'passed')`
+
+// proofs finds the last clearance and the last cleaning verification, of those that count. One that passed before the place was
+// last cleaned proves nothing of that cleaning; one that failed stands until it is answered, whoever found it.
 func (t *Tx) proofs(id uuid.UUID, j job, sites worksites, f *renovation.Job) error {
 	cleaned := j.last(renovation.Cleaning)
 	var sampled calendar.Date
@@ -362,6 +387,13 @@ func (t *Tx) proofs(id uuid.UUID, j job, sites worksites, f *renovation.Job) err
 		}
 		return rows.Err()
 	}, selectLastClearance, t.organization(), id)
+	if err != nil {
+		return err
+	}
+	err = t.query(func(rows pgx.Rows) (err error) {
+		f.Uncounted, err = pgx.CollectExactlyOneRow(rows, pgx.RowTo[bool])
+		return err
+	}, selectUncounted, t.organization(), id)
 	if err != nil {
 		return err
 	}

@@ -35,6 +35,8 @@ func (t *Tx) resolve(record *Record, fields Fields) error {
 			return err
 		case target.Ended && record.Version == 1:
 			faults.Add("/"+ref.field, "reference_ended", "The %s has ended; name a live one.", ref.kind)
+		case tableOf(ref.kind).scope == ofOrganization:
+			// what belongs to the organization at large says nothing of properties
 		case tableOf(record.Kind).scope == ofProperty && len(record.Properties) == 0:
 			record.Properties = target.Properties
 		case tableOf(record.Kind).scope == ofProperty && !slices.Equal(record.Properties, target.Properties):

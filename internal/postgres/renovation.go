@@ -25,6 +25,8 @@ type job struct {
 	Emergency         *emergency    `json:"emergency"`
 	Assisted          string        `json:"assisted"`
 	ClearanceRequired bool          `json:"clearance_required"`
+	FirmID            uuid.UUID     `json:"firm_id"` // uuid.Nil: none on record
+	Crew              []crewMember  `json:"crew"`
 
 	State   renovation.State `json:"state"`
 	Outcome string           `json:"outcome"`
@@ -74,10 +76,11 @@ func (j job) start() calendar.Date {
 }
 
 // settledUnderWay are the members that are settled once work is under way.
-var settledUnderWay = []string{"work_items", "planned_start", "planned_end", "done_by"}
+var settledUnderWay = []string{"work_items", "planned_start", "planned_end", "done_by", "firm_id"}
 
 // completeRenovation checks the places of a job's work and says what the job is under the renovation rule.
 func (t *Tx) completeRenovation(before *Record, d *Draft) error {
+	var old job
 	known := map[uuid.UUID]bool{}
 	if before == nil {
 		if err := d.Set("state", renovation.Drafted); err != nil {
@@ -91,8 +94,7 @@ func (t *Tx) completeRenovation(before *Record, d *Draft) error {
 		if err != nil || !changed {
 			return err
 		}
-		old, err := jobOf(*before)
-		if err != nil {
+		if old, err = jobOf(*before); err != nil {
 			return err
 		}
 		d.ID, known = before.ID, old.places()
@@ -101,8 +103,17 @@ func (t *Tx) completeRenovation(before *Record, d *Draft) error {
 	if err := d.Fields.Into(&j); err != nil {
 		return err
 	}
+	var faults fault.Faults
+	if err := t.checkCrew(&faults, j, old.Crew); err != nil {
+		return err
+	}
 	sites, err := t.checkPlaces(&j, known, d)
-	if err != nil {
+	if fault.Is(err, fault.Implausible) {
+		faults.Merge("", err)
+	} else if err != nil {
+		return err
+	}
+	if err := faults.Err(); err != nil {
 		return err
 	}
 	verdict, err := t.judgeJob(j, sites, d.ID)
@@ -116,6 +127,9 @@ func (t *Tx) completeRenovation(before *Record, d *Draft) error {
 		return nil
 	}
 	if err := t.emergencyWithdrawn(*before, j, sites); err != nil {
+		return err
+	}
+	if err := t.crewToldLate(d.ID, j, old, sites, verdict); err != nil {
 		return err
 	}
 	return t.rejudgeNotices(d.ID, j.start(), sites.jurisdictions)
@@ -147,6 +161,9 @@ func (t *Tx) checkSettled(before Record, d Draft) (changed bool, err error) {
 	refused := fault.New(fault.Conflict, "job_under_way", "The job is %s; what is done, when and by whom is settled.", j.State).
 		Fix("Leave these fields as they are. Record further work as a renovation of its own.")
 	for _, name := range settledUnderWay {
+		if name == "firm_id" && isNull(old[name]) {
+			continue // which firm it was may be told late
+		}
 		same, err := equal(Fields{name: old[name]}, Fields{name: d.Fields[name]})
 		if err != nil {
 			return false, err

@@ -49,6 +49,9 @@ const (
 func uuidOf(name string) column { return column{name, fmt.Sprintf("(j->>'%s')::uuid", name)} }
 func textOf(name string) column { return column{name, fmt.Sprintf("j->>'%s'", name)} }
 
+// ifCounts says whether something told counts; what was told before anybody asked does.
+var ifCounts = column{"counts", "coalesce((j->>'counts')::boolean, true)"}
+
 // tables are the kinds of record, in the order in which they refer to each other.
 var tables = prepareTables([]*table{
 	{kind: "organization", name: "organization", scope: ofOrganization},
@@ -72,9 +75,17 @@ var tables = prepareTables([]*table{
 		filters: []filter{{"property_id", byUUID}, {"unit_id", byUUID}}},
 	{kind: "facility", name: "facility", scope: ofOrganization},
 	{kind: "overlay", name: "overlay", scope: ofOrganization, columns: []column{textOf("jurisdiction")}},
-	{kind: "renovation", name: "renovation", columns: []column{textOf("state")}, references: []reference{{"property_id", "property"}},
-		filters: []filter{{"property_id", byUUID}, {"state", byText}, {"closed_with_open_finding", byTruth}},
-		worked:  map[string]string{"closed_with_open_finding": closedWithOpenFinding}},
+	{kind: "firm", name: "firm", scope: ofOrganization},
+	{kind: "person", name: "person", scope: ofOrganization, columns: []column{uuidOf("firm_id")},
+		references: []reference{{"firm_id", "firm"}}, filters: []filter{{"firm_id", byUUID}}},
+	{kind: "certificate", name: "certificate", scope: ofOrganization,
+		columns:    []column{uuidOf("firm_id"), uuidOf("person_id"), textOf("discipline")},
+		references: []reference{{"firm_id", "firm"}, {"person_id", "person"}},
+		filters:    []filter{{"firm_id", byUUID}, {"person_id", byUUID}, {"discipline", byText}}},
+	{kind: "renovation", name: "renovation", columns: []column{textOf("state"), uuidOf("firm_id")},
+		references: []reference{{"property_id", "property"}, {"firm_id", "firm"}},
+		filters:    []filter{{"property_id", byUUID}, {"state", byText}, {"closed_with_open_finding", byTruth}},
+		worked:     map[string]string{"closed_with_open_finding": closedWithOpenFinding}},
 	{kind: "small_repair", name: "small_repair",
 		columns:    []column{uuidOf("room_id"), uuidOf("exterior_side_id"), {"done_on", "(j->>'done_on')::date"}, textOf("outcome")},
 		references: []reference{{"room_id", "room"}, {"exterior_side_id", "exterior_side"}},
@@ -85,16 +96,16 @@ var tables = prepareTables([]*table{
 	{kind: "protection", name: "protection", columns: []column{uuidOf("renovation_id")},
 		references: []reference{{"renovation_id", "renovation"}, {"unit_id", "unit"}},
 		filters:    []filter{{"property_id", byUUID}, {"renovation_id", byUUID}}},
-	{kind: "verification", name: "verification", columns: []column{uuidOf("renovation_id")},
-		references: []reference{{"renovation_id", "renovation"}},
+	{kind: "verification", name: "verification", columns: []column{uuidOf("renovation_id"), uuidOf("person_id"), ifCounts},
+		references: []reference{{"renovation_id", "renovation"}, {"person_id", "person"}},
 		filters:    []filter{{"property_id", byUUID}, {"renovation_id", byUUID}}},
 	{kind: "observation", name: "observation",
 		columns:    []column{uuidOf("renovation_id"), textOf("kind"), {"happened_at", "(j->>'happened_at')::timestamptz"}},
 		references: []reference{{"renovation_id", "renovation"}},
 		filters:    []filter{{"property_id", byUUID}, {"renovation_id", byUUID}}},
 	{kind: "clearance", name: "clearance",
-		columns:    []column{uuidOf("renovation_id"), {"sampled_at", "(j->>'sampled_at')::timestamptz"}, textOf("outcome")},
-		references: []reference{{"renovation_id", "renovation"}},
+		columns:    []column{uuidOf("renovation_id"), {"sampled_at", "(j->>'sampled_at')::timestamptz"}, textOf("outcome"), uuidOf("person_id"), ifCounts},
+		references: []reference{{"renovation_id", "renovation"}, {"person_id", "person"}},
 		filters:    []filter{{"property_id", byUUID}, {"renovation_id", byUUID}}},
 	{kind: "container", name: "container", columns: []column{uuidOf("renovation_id"), textOf("label")},
 		references: []reference{{"renovation_id", "renovation"}},

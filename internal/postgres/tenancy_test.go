@@ -55,7 +55,9 @@ var specimens = map[string]string{
 	"unit": `{"name":"2B","kind":"dwelling","external_ids":[{"system":"rentals","value":"U-1"}]}`, "room": `{"name":"Kitchen","kind":"room"}`,
 	"exterior_side": `{"name":"Side A","kind":"wall_side"}`,
 	"occupancy":     `{"from":"2025-09-01","pregnant_residents":1,"under_six_until":"2029-11"}`,
-	"facility":      `{"name":"Transfer station"}`, "overlay": `{"jurisdiction":"us-zz","title":"Ordinance"}`, "renovation": `{"name":"Sills","state":"drafted"}`,
+	"facility":      `{"name":"Transfer station"}`, "overlay": `{"jurisdiction":"us-zz","title":"Ordinance"}`,
+	"firm": `{"name":"Fernhill Repairs"}`, "person": `{"name":"R. Example"}`,
+	"certificate": `{"discipline":"renovator","basis":"initial","issuer":"epa","issued_on":"2024-02-01"}`, "renovation": `{"name":"Sills","state":"drafted"}`,
 	"small_repair": `{"done_on":"2026-04-01","outcome":"minor"}`, "notice": `{}`, "protection": `{}`, "verification": `{}`,
 	"clearance": `{"sampled_at":"2026-04-01T15:00:00Z","outcome":"passed"}`, "container": `{"label":"B-1"}`, "trip": `{}`,
 	"observation": `{"kind":"sign_posted","happened_at":"2026-04-01T15:00:00Z","told_at":"2026-04-01T15:00:00Z","by":"K. Example"}`,
@@ -63,7 +65,8 @@ var specimens = map[string]string{
 }
 
 // inOrder are the kinds, each after those it refers to.
-var inOrder = []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "renovation", "observation", "small_repair",
+var inOrder = []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "firm", "person",
+	"certificate", "renovation", "observation", "small_repair",
 	"notice", "protection", "verification", "clearance", "container", "trip", "finding"}
 
 // fill records one of each kind.
@@ -76,6 +79,9 @@ func (b book) fill(t testing.TB) map[string]uuid.UUID {
 		for field, target := range postgres.ReferencesOf(kind) {
 			if kind == "room" && field == "building_id" || kind == "small_repair" && field == "exterior_side_id" {
 				continue // one of the two places
+			}
+			if kind == "certificate" && field == "firm_id" {
+				continue // one of the two holders
 			}
 			require.NoError(t, draft.Set(field, made[target]))
 		}
@@ -303,6 +309,8 @@ func TestS2DatabaseKeepsOrganizationsApart(t *testing.T) {
 	_, err = owner.Exec(t.Context(), `insert into key_use values ($1, $2, now())`, a, first.call.Caller.Key)
 	require.NoError(t, err)
 	_, err = owner.Exec(t.Context(), `insert into trip_load values ($1, $2, $3)`, a, made["trip"], made["container"])
+	require.NoError(t, err)
+	_, err = owner.Exec(t.Context(), `insert into crew_member values ($1, $2, $3, 'worker')`, a, made["renovation"], made["person"])
 	require.NoError(t, err)
 	_, err = owner.Exec(t.Context(), `insert into disturbance values ($1, 'small_repair', $2, 0, $3, false, '2026-04-01', '2', 'ft2', false, false)`,
 		a, made["small_repair"], made["room"])

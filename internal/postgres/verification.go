@@ -4,6 +4,7 @@ import (
 	"github.com/google/uuid"
 
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/crew"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/renovation"
 )
@@ -15,6 +16,7 @@ type verification struct {
 	VisualPassed bool          `json:"visual_passed"`
 	AllPassed    bool          `json:"all_passed"`
 	Outcome      string        `json:"outcome"`
+	PersonID     uuid.UUID     `json:"person_id"` // uuid.Nil: nobody on record
 
 	Detail *verificationDetail `json:"detail"`
 }
@@ -26,7 +28,7 @@ func (t *Tx) completeVerification(d *Draft) error {
 	if err := d.Fields.Into(&v); err != nil {
 		return err
 	}
-	_, j, sites, ok, err := t.toldJob(v.RenovationID)
+	about, j, sites, ok, err := t.toldJob(v.RenovationID)
 	if err != nil || !ok {
 		return err
 	}
@@ -42,7 +44,10 @@ func (t *Tx) completeVerification(d *Draft) error {
 			return err
 		}
 	}
-	return d.Set("outcome", v.Outcome)
+	if err := d.Set("outcome", v.Outcome); err != nil {
+		return err
+	}
+	return t.judgeDoer(d, deed{kind: "verification", act: crew.VerifyCleaning, person: v.PersonID, on: v.VerifiedOn, about: about, job: j, sites: sites})
 }
 
 // verificationFailed is the finding's code for a job that was closed and whose verification then turned out to have failed.

@@ -169,6 +169,7 @@ type verdict struct {
 	known         bool // there is some work
 	outcome       renovation.Outcome
 	determination law.Determination
+	ofMove        law.Determination // what a move rests on: the same and, where work starts, who is certified for it
 	steps         []renovation.Step
 	hud           bool
 }

@@ -58,7 +58,12 @@ type AuthorityAnswer struct {
 	Independence  string            `json:"independence"`
 	WhoMay        []Clearer         `json:"who_may"`
 	Determination law.Determination `json:"determination"`
+
+	forbids []law.Reason
 }
+
+// Forbids are the reasons for which they may not clear; none where they may or where it is not shown.
+func (a AuthorityAnswer) Forbids() []law.Reason { return a.forbids }
 
 // Clearer is a discipline that may clear, and on what condition.
 type Clearer struct {
@@ -146,7 +151,7 @@ func (a Authorities) judge(f AuthorityFacts, l lawOfAuthority) AuthorityAnswer {
 		answer.Outcome = May
 	}
 	j.d.Outcome = answer.Outcome
-	answer.Determination = j.d
+	answer.Determination, answer.forbids = j.d, j.forbids
 	return answer
 }
 

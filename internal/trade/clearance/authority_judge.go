@@ -20,6 +20,7 @@ type authorityJudge struct {
 	law      lawOfAuthority
 	d        law.Determination
 	no, open bool
+	forbids  []law.Reason
 }
 
 func (j *authorityJudge) use() {
@@ -44,6 +45,7 @@ func (j *authorityJudge) use() {
 func (j *authorityJudge) forbid(rule, fact, value string, cite law.Citation, text string) {
 	j.no = true
 	j.d.Because(rule, fact, value, cite, text)
+	j.forbids = append(j.forbids, j.d.Reasons[len(j.d.Reasons)-1])
 }
 
 func (j *authorityJudge) miss(fact, why, would string) {

@@ -17,6 +17,7 @@ type Certificate struct {
 	ExpiresOn  calendar.Date // as printed; none when it is not told
 	Extended   law.Tri       // the issuer put off its end, as 80 FR 20444 did for some renovators
 	CopyLost   bool          // a new copy is wanted
+	Record     string        // its identifier on record; empty for one that is only told
 
 	// of people
 	HandsOn        law.Tri // the course had hands-on training
@@ -99,7 +100,8 @@ type CertificateAnswer struct {
 
 // Counted says what one certificate is worth.
 type Counted struct {
-	Index   int           `json:"index"` // in the request, from 0
+	Index   int           `json:"index"`                    // in the request, from 0
+	Record  string        `json:"certificate_id,omitempty"` // on record
 	Counts  bool          `json:"counts"`
 	ValidTo calendar.Date `json:"valid_to,omitzero"`
 	Why     string        `json:"why"`

@@ -119,3 +119,9 @@ func stateOf(on, by, done calendar.Date) string {
 	}
 	return open
 }
+
+// Undone reports whether something due is still to be done. A firm that is late may still apply; the rest that is late was done
+// late.
+func (d Due) Undone() bool {
+	return d.State == open || d.State == overdue || d.State == late && d.Rule == "firm_renewal"
+}

@@ -33,7 +33,7 @@ func (r Certificates) explain(f CertificateFacts, j judgement) CertificateAnswer
 	for i, c := range f.Certificates {
 		why, cite := r.words(c, j.links[i], j.places[i], f)
 		d.Because(reason(c, j.links[i], f), fact(i, ""), c.shown(), cite, why)
-		a.Certificates = append(a.Certificates, Counted{Index: i, Counts: j.links[i].adds(), ValidTo: j.links[i].to, Why: why})
+		a.Certificates = append(a.Certificates, Counted{Index: i, Record: c.Record, Counts: j.links[i].adds(), ValidTo: j.links[i].to, Why: why})
 		r.alsoSay(&d, i, c, j.links[i], f)
 	}
 	r.overall(&d, f, j)
@@ -247,6 +247,8 @@ func (r Certificates) missing(d *law.Determination, f CertificateFacts, j judgem
 		}
 	}
 	switch {
+	case len(f.Certificates) == 0:
+		d.Miss("certificates", "No certificate is on record, so none is taken to be held.", "A certificate that holds on the day would.")
 	case anywhere:
 		d.Miss("jurisdictions", "Certificates hold where their issuer runs the programme; the place was not told, so any issuer's are accepted.", "Where another authority runs the programme they would not be valid.")
 	case unknown:

@@ -7,6 +7,7 @@ import (
 
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/law"
 )
 
 // State is where a job stands.
@@ -61,10 +62,19 @@ type Job struct {
 	Verification string   // outcome of the last cleaning verification, likewise
 	Outdated     bool     // one of the two passed, but before the place was last cleaned, so that it is left out of them
 	NeedsWipes   bool     // the contract or another law asks for clearance instead of verification
+	Uncounted    bool     // one of the two passed, but by somebody not certified that day or not independent, likewise left out
+
+	NotCertified []NotCertified // who of the firm and the certified renovators on record is not certified on the day work starts
 
 	Undelivered []string // labels of containers neither delivered nor accounted for
 	Findings    []string // findings that stand in the way of closing
 	Stopped     []string // findings that stop the work until it is put right and re-checked
+}
+
+// NotCertified is somebody who must be certified for work to start and is not.
+type NotCertified struct {
+	Who, Detail string
+	Clause      law.Citation
 }
 
 // Blockers are all that stands in the way of a move; none means that it is made.
@@ -99,6 +109,7 @@ var moveRules = []struct {
 	{[]State{Ready, UnderWay}, childrenProtected},
 	{[]State{Ready, UnderWay}, restrictedProtected},
 	{[]State{UnderWay, Cleaning, Checking}, workStopped},
+	{[]State{UnderWay}, crewCertified},
 	{[]State{CalledOff}, reasonGiven},
 	{[]State{CalledOff}, nothingToClean},
 	{[]State{Closed}, cleanProved},
@@ -205,6 +216,15 @@ func workStopped(j Job, to State) []fault.Blocker {
 	return blockers
 }
 
+func crewCertified(j Job, _ State) []fault.Blocker {
+	var blockers []fault.Blocker
+	for _, n := range j.NotCertified {
+		blockers = append(blockers, fault.Blocker{Code: "not_certified", Detail: n.Detail, Citation: n.Clause.String(),
+			Clear: fmt.Sprintf("Record the certificate of %s that holds on that day, if there is one; or put somebody certified on the job, or start on a day on which the certificate holds.", n.Who)})
+	}
+	return blockers
+}
+
 func reasonGiven(j Job, _ State) []fault.Blocker {
 	if !j.NoReason {
 		return nil
@@ -239,6 +259,9 @@ func cleanProved(j Job, _ State) []fault.Blocker {
 		return []fault.Blocker{{Code: "clearance_inconclusive", Detail: "The last clearance could not decide.", Clear: "Sample again, over a larger area or with a lower reporting limit, and record the clearance.", Citation: cite}}
 	case j.Outdated:
 		return []fault.Blocker{{Code: "proof_outdated", Detail: "What passed was taken before the place was last cleaned, so it proves nothing of that cleaning.", Clear: "Verify the last cleaning, or sample after it, and record the result.", Citation: cite}}
+	case j.Uncounted:
+		return []fault.Blocker{{Code: "proof_does_not_count", Detail: "What passed was done by somebody who was not certified that day, or not independent of the work, so it does not count; the finding says who.",
+			Clear: "Have it done again by somebody who is, and record the result. If only a certificate was not on record yet, record it; what was told then counts.", Citation: cite}}
 	case wipes:
 		return []fault.Blocker{{Code: "no_clearance", Detail: "Clearance is required and none is told as passed.", Clear: "Record a clearance that passes.", Citation: cite}}
 	}
