@@ -62,7 +62,7 @@ type Job struct {
 	Verification string   // outcome of the last cleaning verification, likewise
 	Outdated     bool     // one of the two passed, but before the place was last cleaned, so that it is left out of them
 	NeedsWipes   bool     // the contract or another law asks for clearance instead of verification
-	Uncounted    bool     // one of the two passed, but by somebody not certified that day or not independent, likewise left out
+	Uncounted    bool     // one of the two passed, but by somebody not certified that day or who might not clear it, likewise left out
 
 	NotCertified []NotCertified // who of the firm and the certified renovators on record is not certified on the day work starts
 
@@ -260,7 +260,7 @@ func cleanProved(j Job, _ State) []fault.Blocker {
 	case j.Outdated:
 		return []fault.Blocker{{Code: "proof_outdated", Detail: "What passed was taken before the place was last cleaned, so it proves nothing of that cleaning.", Clear: "Verify the last cleaning, or sample after it, and record the result.", Citation: cite}}
 	case j.Uncounted:
-		return []fault.Blocker{{Code: "proof_does_not_count", Detail: "What passed was done by somebody who was not certified that day, or not independent of the work, so it does not count; the finding says who.",
+		return []fault.Blocker{{Code: "proof_does_not_count", Detail: "What passed was done by somebody who was not certified that day or might not clear this job, so it does not count; the finding says who and why.",
 			Clear: "Have it done again by somebody who is, and record the result. If only a certificate was not on record yet, record it; what was told then counts.", Citation: cite}}
 	case wipes:
 		return []fault.Blocker{{Code: "no_clearance", Detail: "Clearance is required and none is told as passed.", Clear: "Record a clearance that passes.", Citation: cite}}
