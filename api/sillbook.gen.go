@@ -1246,6 +1246,33 @@ func (e DustBelowSurface) Valid() bool {
 	}
 }
 
+// Defines values for DutyState.
+const (
+	DutyStateDueSoon DutyState = "due_soon"
+	DutyStateMet     DutyState = "met"
+	DutyStateOpen    DutyState = "open"
+	DutyStateOverdue DutyState = "overdue"
+	DutyStateVoid    DutyState = "void"
+)
+
+// Valid indicates whether the value is a known member of the DutyState enum.
+func (e DutyState) Valid() bool {
+	switch e {
+	case DutyStateDueSoon:
+		return true
+	case DutyStateMet:
+		return true
+	case DutyStateOpen:
+		return true
+	case DutyStateOverdue:
+		return true
+	case DutyStateVoid:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for EmergencyKind.
 const (
 	EmergencyKindHazardResponse EmergencyKind = "hazard_response"
@@ -7155,6 +7182,300 @@ type DustMean struct {
 	// Wipes Wipes in it, by which it is weighed.
 	Wipes int32 `json:"wipes"`
 }
+
+// DutiesAnswer What is owed by when.
+type DutiesAnswer struct {
+	// Determination An answer that explains itself. It is a calculation from the facts given, not legal advice; state, tribal and local rules may be stricter.
+	Determination *Determination `json:"determination"`
+
+	// Duties By their last day, then code.
+	Duties []DutyOwed `json:"duties"`
+
+	// Outcome open: it can be met in time; due_soon: its last day is near; overdue: its last day has passed; met: it was met, if late says so; void: it fell away, or nothing is owed.
+	Outcome DutyState `json:"outcome"`
+}
+
+// DutiesDealing A sale or lease; coverage is the home's.
+type DutiesDealing struct {
+	// AttachmentSignedOn The attachment, signed.
+	AttachmentSignedOn *openapi_types.Date `json:"attachment_signed_on,omitempty"`
+
+	// BeganOn Completion of the sale, or start of the lease.
+	BeganOn *openapi_types.Date `json:"began_on,omitempty"`
+
+	// ContractOn When the contract binds.
+	ContractOn *openapi_types.Date `json:"contract_on,omitempty"`
+
+	// Dealing A sale or a lease.
+	Dealing Dealing `json:"dealing"`
+
+	// DisclosedOn What is known.
+	DisclosedOn *openapi_types.Date `json:"disclosed_on,omitempty"`
+
+	// Label What it is called here; each has one of its own.
+	Label string `json:"label"`
+
+	// PamphletGivenOn The pamphlet.
+	PamphletGivenOn *openapi_types.Date `json:"pamphlet_given_on,omitempty"`
+
+	// RecordsGivenOn The records.
+	RecordsGivenOn *openapi_types.Date `json:"records_given_on,omitempty"`
+}
+
+// DutiesEvaluation A report about lead-based paint or hazards, or the presumption of them. found: it found some; a presumption is yes. visual: a visual assessment, which has no notice.
+type DutiesEvaluation struct {
+	// Found Yes, no, or not known. Not known always gets the protective answer.
+	Found *Tri `json:"found,omitempty"`
+
+	// Label What it is called here; each has one of its own.
+	Label string `json:"label"`
+
+	// NoticeGivenOn When occupants were told.
+	NoticeGivenOn *openapi_types.Date `json:"notice_given_on,omitempty"`
+
+	// ReceivedOn When the report came, or they were presumed.
+	ReceivedOn openapi_types.Date `json:"received_on"`
+
+	// Visual Absent: no.
+	Visual *bool `json:"visual,omitempty"`
+}
+
+// DutiesFacts What happened or is planned in and around one home. soon_days: how many days before its last day a duty is due soon; absent: those of the parameter duty_soon_days.
+type DutiesFacts struct {
+	// AsOf The local date asked about.
+	AsOf openapi_types.Date `json:"as_of"`
+
+	// Dealings Sales and leases.
+	Dealings *[]DutiesDealing `json:"dealings,omitempty"`
+
+	// Evaluations Evaluations and presumptions.
+	Evaluations *[]DutiesEvaluation `json:"evaluations,omitempty"`
+
+	// Home The home. What is absent is not known, and counts so that more is owed.
+	Home DutiesHome `json:"home"`
+
+	// Jobs Jobs.
+	Jobs *[]DutiesJob `json:"jobs,omitempty"`
+
+	// Jurisdictions Jurisdictions beside the federal ones.
+	Jurisdictions *[]string `json:"jurisdictions,omitempty"`
+
+	// Maintenance Ongoing maintenance and reevaluation, told where they apply. lead_paint_remains: lead-based paint was left in place.
+	Maintenance *DutiesMaintenance `json:"maintenance,omitempty"`
+
+	// SoonDays Days before its last day in which a duty is due soon.
+	SoonDays *int32 `json:"soon_days,omitempty"`
+}
+
+// DutiesHome The home. What is absent is not known, and counts so that more is owed.
+type DutiesHome struct {
+	// Assisted Yes, no, or not known. Not known always gets the protective answer.
+	Assisted *Tri `json:"assisted,omitempty"`
+
+	// Covered Yes, no, or not known. Not known always gets the protective answer.
+	Covered *Tri `json:"covered,omitempty"`
+
+	// Kind What the unit is: a dwelling, a common area of a building, or a child-occupied facility (40 CFR 745.83).
+	Kind UnitKind `json:"kind"`
+
+	// Label What it is called here; each has one of its own.
+	Label string `json:"label"`
+
+	// Occupied Yes, no, or not known. Not known always gets the protective answer.
+	Occupied *Tri `json:"occupied,omitempty"`
+
+	// OwnerThere Yes, no, or not known. Not known always gets the protective answer.
+	OwnerThere *Tri `json:"owner_there,omitempty"`
+}
+
+// DutiesJob A job. covered: it is a covered renovation. above_de_minimis: it disturbs more than 24 CFR 35.1350(d) leaves free. exception: one of the exceptions to relocation holds, as occupant-protection answers.
+type DutiesJob struct {
+	// Abatement It is abatement. Absent: no.
+	Abatement *bool `json:"abatement,omitempty"`
+
+	// AboveDeMinimis Yes, no, or not known. Not known always gets the protective answer.
+	AboveDeMinimis *Tri `json:"above_de_minimis,omitempty"`
+
+	// AuthorityToldOn The authority received the notice of abatement.
+	AuthorityToldOn *openapi_types.Date `json:"authority_told_on,omitempty"`
+
+	// CalledOffOn When it was called off before it began.
+	CalledOffOn *openapi_types.Date `json:"called_off_on,omitempty"`
+
+	// CleanedOn The final cleaning.
+	CleanedOn *openapi_types.Date `json:"cleaned_on,omitempty"`
+
+	// ClearedOn Clearance passed.
+	ClearedOn *openapi_types.Date `json:"cleared_on,omitempty"`
+
+	// Covered Yes, no, or not known. Not known always gets the protective answer.
+	Covered *Tri `json:"covered,omitempty"`
+
+	// Days Days of work.
+	Days *[]DutiesWorkDay `json:"days,omitempty"`
+
+	// DustReportGivenOn The dust report was given.
+	DustReportGivenOn *openapi_types.Date `json:"dust_report_given_on,omitempty"`
+
+	// Emergency It is an emergency renovation. Absent: no.
+	Emergency *bool `json:"emergency,omitempty"`
+
+	// EndedOn When work ended.
+	EndedOn *openapi_types.Date `json:"ended_on,omitempty"`
+
+	// Exception Absent: no.
+	Exception *bool `json:"exception,omitempty"`
+
+	// FinalInvoiceOn Date of the final invoice.
+	FinalInvoiceOn *openapi_types.Date `json:"final_invoice_on,omitempty"`
+
+	// HazardReduction Yes, no, or not known. Not known always gets the protective answer.
+	HazardReduction *Tri `json:"hazard_reduction,omitempty"`
+
+	// Indoors Yes, no, or not known. Not known always gets the protective answer.
+	Indoors *Tri `json:"indoors,omitempty"`
+
+	// InformationGivenOn The record of compliance was given.
+	InformationGivenOn *openapi_types.Date `json:"information_given_on,omitempty"`
+
+	// Label What it is called here; each has one of its own.
+	Label string `json:"label"`
+
+	// Notices Pamphlets and notices given.
+	Notices *[]DutiesNotice `json:"notices,omitempty"`
+
+	// OccupantsBackOn The worksite was used again.
+	OccupantsBackOn *openapi_types.Date `json:"occupants_back_on,omitempty"`
+
+	// OccupantsOutOn Occupants moved out.
+	OccupantsOutOn *openapi_types.Date `json:"occupants_out_on,omitempty"`
+
+	// PlannedStart When it is to begin.
+	PlannedStart *openapi_types.Date `json:"planned_start,omitempty"`
+
+	// ReductionNoticeOn The notice of hazard reduction.
+	ReductionNoticeOn *openapi_types.Date `json:"reduction_notice_on,omitempty"`
+
+	// SignsPostedOn Warning signs up.
+	SignsPostedOn *openapi_types.Date `json:"signs_posted_on,omitempty"`
+
+	// SignsRemovedOn Warning signs down.
+	SignsRemovedOn *openapi_types.Date `json:"signs_removed_on,omitempty"`
+
+	// StartedOn When work began.
+	StartedOn *openapi_types.Date `json:"started_on,omitempty"`
+
+	// VerifiedOn Cleaning verification passed.
+	VerifiedOn *openapi_types.Date `json:"verified_on,omitempty"`
+
+	// WasteOffOn Its waste left the property.
+	WasteOffOn *openapi_types.Date `json:"waste_off_on,omitempty"`
+}
+
+// DutiesMaintenance Ongoing maintenance and reevaluation, told where they apply. lead_paint_remains: lead-based paint was left in place.
+type DutiesMaintenance struct {
+	// EndedOn When they ended.
+	EndedOn *openapi_types.Date `json:"ended_on,omitempty"`
+
+	// HazardReductionCompletedOn When hazard reduction was completed.
+	HazardReductionCompletedOn *openapi_types.Date `json:"hazard_reduction_completed_on,omitempty"`
+
+	// LeadPaintRemains Yes, no, or not known. Not known always gets the protective answer.
+	LeadPaintRemains *Tri `json:"lead_paint_remains,omitempty"`
+
+	// Reevaluations In their order.
+	Reevaluations *[]ReevaluationMade `json:"reevaluations,omitempty"`
+
+	// Reports Residents' reports of paint in poor condition.
+	Reports *[]ResidentReport `json:"reports,omitempty"`
+
+	// TurnoverOn When residents last changed.
+	TurnoverOn *openapi_types.Date `json:"turnover_on,omitempty"`
+
+	// VisualAssessmentOn The last visual assessment.
+	VisualAssessmentOn *openapi_types.Date `json:"visual_assessment_on,omitempty"`
+}
+
+// DutiesNotice A pamphlet or notice given before a job. attempt_certified: the certification of an attempted delivery is complete.
+type DutiesNotice struct {
+	// AttemptCertified Absent: no.
+	AttemptCertified *bool `json:"attempt_certified,omitempty"`
+
+	// GivenOn Given, mailed, tried or put up.
+	GivenOn openapi_types.Date `json:"given_on"`
+
+	// How How a notice is given. handed, mailed, attempted_delivery: the pamphlet (40 CFR 745.84(a)). written_notice: a notice to each affected unit of work in common areas. signs: posted while the work lasts.
+	How NoticeWay `json:"how"`
+
+	// Proof What proves it (40 CFR 745.84(a), (d)): written_acknowledgement for handed, certificate_of_mailing for mailed, attempted_delivery_certification for attempted_delivery. A notice with none is recorded and does not count.
+	Proof *NoticeProof `json:"proof,omitempty"`
+
+	// Recipient Who is told. affected_units are told of work in common areas, parents_and_guardians of work in a child-occupied facility.
+	Recipient NoticeAudience `json:"recipient"`
+}
+
+// DutiesWorkDay A day of work. cleaned: waste stored and cleaned up at its end; not known counts as not.
+type DutiesWorkDay struct {
+	// Cleaned Yes, no, or not known. Not known always gets the protective answer.
+	Cleaned *Tri `json:"cleaned,omitempty"`
+
+	// On The day.
+	On openapi_types.Date `json:"on"`
+}
+
+// DutyOwed A duty.
+type DutyOwed struct {
+	// Citation The clause an answer rests on, and how well it is known.
+	Citation Citation `json:"citation"`
+
+	// Code Which duty, snake_case; its rule is named duty_ and this.
+	Code string `json:"code"`
+
+	// Detail Tells duties of one code and subject apart: a recipient, a day.
+	Detail *string `json:"detail,omitempty"`
+
+	// Due The last day on which it is in time; absent where it has none.
+	Due *openapi_types.Date `json:"due,omitempty"`
+
+	// From The first day on which it can be met; absent: any day before.
+	From *openapi_types.Date `json:"from,omitempty"`
+
+	// Late It was met after its last day.
+	Late bool `json:"late"`
+
+	// MetBy What meets it.
+	MetBy []string `json:"met_by"`
+
+	// MetOn When it was met.
+	MetOn *openapi_types.Date `json:"met_on,omitempty"`
+
+	// OnlyKept There is nothing to do but to keep something until the last day.
+	OnlyKept bool `json:"only_kept"`
+
+	// Presumed A fact that is not known could make it fall away.
+	Presumed bool `json:"presumed"`
+
+	// Reason Why it stands so.
+	Reason string `json:"reason"`
+
+	// Restricted It follows from a restricted fact.
+	Restricted bool `json:"restricted"`
+
+	// Rule The rule, by name.
+	Rule string `json:"rule"`
+
+	// State open: it can be met in time; due_soon: its last day is near; overdue: its last day has passed; met: it was met, if late says so; void: it fell away, or nothing is owed.
+	State DutyState `json:"state"`
+
+	// Subject The label of what it is of.
+	Subject string `json:"subject"`
+
+	// Text What to do.
+	Text string `json:"text"`
+}
+
+// DutyState open: it can be met in time; due_soon: its last day is near; overdue: its last day has passed; met: it was met, if late says so; void: it fell away, or nothing is owed.
+type DutyState string
 
 // EarlierExposure An average exposure found by earlier monitoring of the worker, over a shift and without regard to respirators.
 type EarlierExposure struct {
@@ -14941,6 +15262,9 @@ type CalculateDisclosureJSONRequestBody = DisclosureFacts
 // CalculateDrawJSONRequestBody defines body for CalculateDraw for application/json ContentType.
 type CalculateDrawJSONRequestBody = DrawFacts
 
+// CalculateDutiesJSONRequestBody defines body for CalculateDuties for application/json ContentType.
+type CalculateDutiesJSONRequestBody = DutiesFacts
+
 // CalculateEmergencyJSONRequestBody defines body for CalculateEmergency for application/json ContentType.
 type CalculateEmergencyJSONRequestBody = EmergencyFacts
 
@@ -15285,6 +15609,9 @@ type ServerInterface interface {
 	// CalculateDraw Draw units or rooms so that anyone can draw them again
 	// (POST /v1/calculations/draws)
 	CalculateDraw(ctx echo.Context) error
+	// CalculateDuties What is owed by when
+	// (POST /v1/calculations/duties)
+	CalculateDuties(ctx echo.Context) error
 	// CalculateEmergency What does an emergency lift
 	// (POST /v1/calculations/emergency)
 	CalculateEmergency(ctx echo.Context) error
@@ -16201,6 +16528,15 @@ func (w *ServerInterfaceWrapper) CalculateDraw(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CalculateDraw(ctx)
+	return err
+}
+
+// CalculateDuties converts echo context to params.
+func (w *ServerInterfaceWrapper) CalculateDuties(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CalculateDuties(ctx)
 	return err
 }
 
@@ -21698,6 +22034,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/calculations/crew-authority", wrapper.CalculateCrewAuthority, options.OperationMiddlewares["CalculateCrewAuthority"]...)
 	router.POST(options.BaseURL+"/v1/calculations/disclosure", wrapper.CalculateDisclosure, options.OperationMiddlewares["CalculateDisclosure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/draws", wrapper.CalculateDraw, options.OperationMiddlewares["CalculateDraw"]...)
+	router.POST(options.BaseURL+"/v1/calculations/duties", wrapper.CalculateDuties, options.OperationMiddlewares["CalculateDuties"]...)
 	router.POST(options.BaseURL+"/v1/calculations/emergency", wrapper.CalculateEmergency, options.OperationMiddlewares["CalculateEmergency"]...)
 	router.POST(options.BaseURL+"/v1/calculations/exposure", wrapper.CalculateExposure, options.OperationMiddlewares["CalculateExposure"]...)
 	router.POST(options.BaseURL+"/v1/calculations/facility-visits", wrapper.CalculateFacilityVisits, options.OperationMiddlewares["CalculateFacilityVisits"]...)
@@ -22374,6 +22711,28 @@ type CalculateDrawResponseObject interface {
 type CalculateDraw200JSONResponse DrawAnswer
 
 func (response CalculateDraw200JSONResponse) VisitCalculateDrawResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CalculateDutiesRequestObject struct {
+	Body *CalculateDutiesJSONRequestBody
+}
+
+type CalculateDutiesResponseObject interface {
+	VisitCalculateDutiesResponse(w http.ResponseWriter) error
+}
+
+type CalculateDuties200JSONResponse DutiesAnswer
+
+func (response CalculateDuties200JSONResponse) VisitCalculateDutiesResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -26171,6 +26530,9 @@ type StrictServerInterface interface {
 	// CalculateDraw Draw units or rooms so that anyone can draw them again
 	// (POST /v1/calculations/draws)
 	CalculateDraw(ctx context.Context, request CalculateDrawRequestObject) (CalculateDrawResponseObject, error)
+	// CalculateDuties What is owed by when
+	// (POST /v1/calculations/duties)
+	CalculateDuties(ctx context.Context, request CalculateDutiesRequestObject) (CalculateDutiesResponseObject, error)
 	// CalculateEmergency What does an emergency lift
 	// (POST /v1/calculations/emergency)
 	CalculateEmergency(ctx context.Context, request CalculateEmergencyRequestObject) (CalculateEmergencyResponseObject, error)
@@ -27629,6 +27991,52 @@ func (sh *strictHandler) CalculateDraw(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CalculateDrawResponseObject); ok {
 		return validResponse.VisitCalculateDrawResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CalculateDuties operation middleware
+func (sh *strictHandler) CalculateDuties(ctx echo.Context) error {
+	var request CalculateDutiesRequestObject
+
+	var body CalculateDutiesJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CalculateDuties(ctx.Request().Context(), request.(CalculateDutiesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CalculateDuties")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CalculateDutiesResponseObject); ok {
+		return validResponse.VisitCalculateDutiesResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -462,6 +462,24 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
 	CalculateDraw(ctx context.Context, body CalculateDrawJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// CalculateDutiesWithBody What is owed by when
+	//
+	// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/calculations/duties (the `CalculateDuties` operationId).
+	CalculateDutiesWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CalculateDuties What is owed by when
+	//
+	// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/calculations/duties (the `CalculateDuties` operationId).
+	CalculateDuties(ctx context.Context, body CalculateDutiesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// CalculateEmergencyWithBody What does an emergency lift
 	//
 	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -3322,6 +3340,44 @@ func (c *Client) CalculateDrawWithBody(ctx context.Context, contentType string, 
 // Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
 func (c *Client) CalculateDraw(ctx context.Context, body CalculateDrawJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewCalculateDrawRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateDutiesWithBody What is owed by when
+//
+// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/calculations/duties (the `CalculateDuties` operationId).
+func (c *Client) CalculateDutiesWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateDutiesRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CalculateDuties What is owed by when
+//
+// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/calculations/duties (the `CalculateDuties` operationId).
+func (c *Client) CalculateDuties(ctx context.Context, body CalculateDutiesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCalculateDutiesRequest(c.Server, body)
 	if err != nil {
 		return nil, err
 	}
@@ -9009,6 +9065,46 @@ func NewCalculateDrawRequestWithBody(server string, contentType string, body io.
 	}
 
 	operationPath := fmt.Sprintf("/v1/calculations/draws")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewCalculateDutiesRequest calls the generic CalculateDuties builder with application/json body
+func NewCalculateDutiesRequest(server string, body CalculateDutiesJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCalculateDutiesRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCalculateDutiesRequestWithBody constructs an http.Request for the CalculateDuties method, with any body, and a specified content type
+func NewCalculateDutiesRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/calculations/duties")
 	if operationPath[0] == '/' {
 		operationPath = "." + operationPath
 	}
@@ -19691,6 +19787,24 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/calculations/draws (the `CalculateDraw` operationId).
 	CalculateDrawWithResponse(ctx context.Context, body CalculateDrawJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateDrawResult, error)
 
+	// CalculateDutiesWithBodyWithResponse What is owed by when
+	//
+	// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/duties (the `CalculateDuties` operationId).
+	CalculateDutiesWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateDutiesResult, error)
+
+	// CalculateDutiesWithResponse What is owed by when
+	//
+	// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/calculations/duties (the `CalculateDuties` operationId).
+	CalculateDutiesWithResponse(ctx context.Context, body CalculateDutiesJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateDutiesResult, error)
+
 	// CalculateEmergencyWithBodyWithResponse What does an emergency lift
 	//
 	// Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -22841,6 +22955,47 @@ func (r CalculateDrawResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r CalculateDrawResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CalculateDutiesResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *DutiesAnswer
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r CalculateDutiesResult) GetJSON200() *DutiesAnswer {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r CalculateDutiesResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CalculateDutiesResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CalculateDutiesResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CalculateDutiesResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -29875,6 +30030,36 @@ func (c *ClientWithResponses) CalculateDrawWithResponse(ctx context.Context, bod
 	return ParseCalculateDrawResult(rsp)
 }
 
+// CalculateDutiesWithBodyWithResponse What is owed by when
+//
+// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/duties (the `CalculateDuties` operationId).
+func (c *ClientWithResponses) CalculateDutiesWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CalculateDutiesResult, error) {
+	rsp, err := c.CalculateDutiesWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateDutiesResult(rsp)
+}
+
+// CalculateDutiesWithResponse What is owed by when
+//
+// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/calculations/duties (the `CalculateDuties` operationId).
+func (c *ClientWithResponses) CalculateDutiesWithResponse(ctx context.Context, body CalculateDutiesJSONRequestBody, reqEditors ...RequestEditorFn) (*CalculateDutiesResult, error) {
+	rsp, err := c.CalculateDuties(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCalculateDutiesResult(rsp)
+}
+
 // CalculateEmergencyWithBodyWithResponse What does an emergency lift
 //
 // Says whether a renovation is an emergency renovation, what that lifts wholly, what only as far as it must, and what never (40 CFR 745.82(b)), and what the record must say. Nothing is stored.
@@ -34145,6 +34330,32 @@ func ParseCalculateDrawResult(rsp *http.Response) (*CalculateDrawResult, error) 
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest DrawAnswer
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCalculateDutiesResult parses an HTTP response from a CalculateDutiesWithResponse call
+func ParseCalculateDutiesResult(rsp *http.Response) (*CalculateDutiesResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CalculateDutiesResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest DutiesAnswer
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

@@ -16,3 +16,12 @@ func (s *Server) CalculateStanding(ctx context.Context, _ api.CalculateStandingR
 func standing(r *trade.Rules, b api.StandingFacts) (any, error) {
 	return answered(r.Standings.In(list(b.Jurisdictions)).Judge(form.StandingFacts(b)))
 }
+
+// CalculateDuties answers what is owed by when.
+func (s *Server) CalculateDuties(ctx context.Context, _ api.CalculateDutiesRequestObject) (api.CalculateDutiesResponseObject, error) {
+	return s.calculate(ctx, "duties")
+}
+
+func duties(r *trade.Rules, b api.DutiesFacts) (any, error) {
+	return answered(r.Duties.Of(form.DutiesFacts(b)))
+}

@@ -46,6 +46,7 @@ var calculations = map[string]calculation{
 	"crew-authority":          answering(crewAuthority),
 	"disclosure":              answering(disclosure),
 	"draws":                   answering(draws),
+	"duties":                  answering(duties),
 	"emergency":               answering(emergency),
 	"exposure":                answering(exposure),
 	"facility-visits":         answering(facilityVisits),

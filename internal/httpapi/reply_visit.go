@@ -28,6 +28,7 @@ func (r reply) VisitCalculateCoverageResponse(w http.ResponseWriter) error      
 func (r reply) VisitCalculateCrewAuthorityResponse(w http.ResponseWriter) error   { return r.write(w) }
 func (r reply) VisitCalculateDisclosureResponse(w http.ResponseWriter) error      { return r.write(w) }
 func (r reply) VisitCalculateDrawResponse(w http.ResponseWriter) error            { return r.write(w) }
+func (r reply) VisitCalculateDutiesResponse(w http.ResponseWriter) error          { return r.write(w) }
 func (r reply) VisitCalculateEmergencyResponse(w http.ResponseWriter) error       { return r.write(w) }
 func (r reply) VisitCalculateExposureResponse(w http.ResponseWriter) error        { return r.write(w) }
 func (r reply) VisitCalculateFacilityVisitsResponse(w http.ResponseWriter) error  { return r.write(w) }

@@ -36,6 +36,7 @@ type Rules struct {
 	BloodLead   bloodlead.Rules
 	Disclosures home.DisclosureRules
 	Standings   duty.StandingRules
+	Duties      duty.Rules
 }
 
 // New finds what every rule reads in a book; an error names a parameter that is not there.
@@ -56,6 +57,7 @@ func New(book *law.Book) (*Rules, error) {
 		find(book, &r.Crews, crew.NewRules),
 		find(book, &r.BloodLead, bloodlead.NewRules),
 		find(book, &r.Standings, duty.NewStandingRules),
+		find(book, &r.Duties, duty.NewRules),
 	)
 }
 

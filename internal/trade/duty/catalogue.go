@@ -8,5 +8,5 @@ import (
 
 // Catalogue is every rule of duties and standings.
 func Catalogue() []law.Rule {
-	return slices.Concat(standingRules())
+	return slices.Concat(standingRules(), dutyRules())
 }
