@@ -7251,6 +7251,9 @@ type DutiesFacts struct {
 	// Evaluations Evaluations and presumptions.
 	Evaluations *[]DutiesEvaluation `json:"evaluations,omitempty"`
 
+	// Holders Firms and people whose certificates are to go on holding.
+	Holders *[]DutiesHolder `json:"holders,omitempty"`
+
 	// Home The home. What is absent is not known, and counts so that more is owed.
 	Home DutiesHome `json:"home"`
 
@@ -7265,6 +7268,15 @@ type DutiesFacts struct {
 
 	// SoonDays Days before its last day in which a duty is due soon.
 	SoonDays *int32 `json:"soon_days,omitempty"`
+}
+
+// DutiesHolder A firm or person, with all certificates.
+type DutiesHolder struct {
+	// Certificates In any order.
+	Certificates []CertificateTold `json:"certificates"`
+
+	// Name What it is called here.
+	Name string `json:"name"`
 }
 
 // DutiesHome The home. What is absent is not known, and counts so that more is owed.

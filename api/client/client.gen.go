@@ -464,7 +464,7 @@ type ClientInterface interface {
 
 	// CalculateDutiesWithBody What is owed by when
 	//
-	// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+	// The duties that jobs, evaluations, dealings, maintenance and certificates create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -473,7 +473,7 @@ type ClientInterface interface {
 
 	// CalculateDuties What is owed by when
 	//
-	// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+	// The duties that jobs, evaluations, dealings, maintenance and certificates create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
 	//
 	// Takes a body of the `application/json` content type.
 	//
@@ -3352,7 +3352,7 @@ func (c *Client) CalculateDraw(ctx context.Context, body CalculateDrawJSONReques
 
 // CalculateDutiesWithBody What is owed by when
 //
-// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+// The duties that jobs, evaluations, dealings, maintenance and certificates create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
 //
 // Takes any type of body and a specified content type.
 //
@@ -3371,7 +3371,7 @@ func (c *Client) CalculateDutiesWithBody(ctx context.Context, contentType string
 
 // CalculateDuties What is owed by when
 //
-// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+// The duties that jobs, evaluations, dealings, maintenance and certificates create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
 //
 // Takes a body of the `application/json` content type.
 //
@@ -19789,7 +19789,7 @@ type ClientWithResponsesInterface interface {
 
 	// CalculateDutiesWithBodyWithResponse What is owed by when
 	//
-	// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+	// The duties that jobs, evaluations, dealings, maintenance and certificates create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -19798,7 +19798,7 @@ type ClientWithResponsesInterface interface {
 
 	// CalculateDutiesWithResponse What is owed by when
 	//
-	// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+	// The duties that jobs, evaluations, dealings, maintenance and certificates create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -30032,7 +30032,7 @@ func (c *ClientWithResponses) CalculateDrawWithResponse(ctx context.Context, bod
 
 // CalculateDutiesWithBodyWithResponse What is owed by when
 //
-// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+// The duties that jobs, evaluations, dealings, maintenance and certificates create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
@@ -30047,7 +30047,7 @@ func (c *ClientWithResponses) CalculateDutiesWithBodyWithResponse(ctx context.Co
 
 // CalculateDutiesWithResponse What is owed by when
 //
-// The duties that jobs, evaluations, dealings and maintenance of one home create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
+// The duties that jobs, evaluations, dealings, maintenance and certificates create: each with its first and last day, its state, why, what meets it and the clause. A date that is absent has not come; one after as_of counts as a plan. Facts that are not known get the protective answer. Blood lead cases are asked by blood-lead-case, because they are restricted. Nothing is stored.
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //

@@ -23,6 +23,9 @@ func DutiesFacts(a api.DutiesFacts) duty.Facts {
 		f.Dealings = append(f.Dealings, duty.Dealing{Label: d.Label, DisclosureFacts: home.DisclosureFacts{Dealing: home.Dealing(d.Dealing), ContractOn: DayOf(d.ContractOn), BeganOn: DayOf(d.BeganOn),
 			PamphletOn: DayOf(d.PamphletGivenOn), DisclosedOn: DayOf(d.DisclosedOn), RecordsOn: DayOf(d.RecordsGivenOn), AttachmentOn: DayOf(d.AttachmentSignedOn)}})
 	}
+	for _, h := range list(a.Holders) {
+		f.Holders = append(f.Holders, holder(h.Name, h.Certificates, nil))
+	}
 	if m := a.Maintenance; m != nil {
 		f.Upkeep = dutiesUpkeep(*m)
 	}

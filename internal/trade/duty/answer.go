@@ -7,6 +7,7 @@ import (
 	"sillbook/internal/trade/assistance"
 	"sillbook/internal/trade/bloodlead"
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/crew"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/renovation"
@@ -14,14 +15,15 @@ import (
 
 // Rules are the rules that duties come from, found once.
 type Rules struct {
-	book        *law.Book
-	standings   StandingRules
-	jobs        renovation.Rules
-	assistance  assistance.Rules
-	disclosures home.DisclosureRules
-	scope       law.Scope
-	notice      law.Handle
-	abatement   law.Handle
+	book         *law.Book
+	standings    StandingRules
+	jobs         renovation.Rules
+	assistance   assistance.Rules
+	disclosures  home.DisclosureRules
+	certificates crew.Certificates
+	scope        law.Scope
+	notice       law.Handle
+	abatement    law.Handle
 }
 
 // NewRules finds them.
@@ -37,6 +39,9 @@ func NewRules(book *law.Book) (r Rules, err error) {
 		return r, err
 	}
 	if r.disclosures, err = home.NewDisclosureRules(book); err != nil {
+		return r, err
+	}
+	if r.certificates, err = crew.NewCertificates(book); err != nil {
 		return r, err
 	}
 	return r, book.Handles(map[string]*law.Handle{"housing_notice_days": &r.notice, "abatement_notice_days": &r.abatement})
@@ -94,6 +99,9 @@ func (r Rules) list(f Facts) ([]Duty, error) {
 	}
 	for i, d := range f.Dealings {
 		faults.Merge("/dealings/"+strconv.Itoa(i), r.dealing(l, f, d))
+	}
+	for i, h := range f.Holders {
+		faults.Merge("/holders/"+strconv.Itoa(i), r.holder(l, f, h))
 	}
 	faults.Merge("/maintenance", r.upkeep(l, f))
 	return l.sorted(), faults.Err()

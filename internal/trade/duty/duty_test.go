@@ -11,6 +11,7 @@ import (
 	"sillbook/internal/trade/assistance"
 	"sillbook/internal/trade/bloodlead"
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/crew"
 	"sillbook/internal/trade/duty"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
@@ -66,6 +67,11 @@ func drawFacts(t *rapid.T) duty.Facts {
 	}
 	if rapid.Bool().Draw(t, "dealing") {
 		f.Dealings = []duty.Dealing{{Label: "Lease", DisclosureFacts: home.DisclosureFacts{Dealing: home.Lease, ContractOn: aDay(t, "contract"), PamphletOn: spring.AddDays(-rapid.IntRange(0, 20).Draw(t, "pamphlet"))}}}
+	}
+	if rapid.Bool().Draw(t, "holder") {
+		firm := crew.Certificate{Discipline: crew.Firm, Basis: crew.Initial, Issuer: crew.EPA, IssuedOn: spring.AddDays(-rapid.IntRange(1, 2500).Draw(t, "issued"))}
+		firm.Changes = []crew.Amendment{{ChangedOn: spring.AddDays(-rapid.IntRange(0, 200).Draw(t, "changed"))}}
+		f.Holders = []crew.Holder{{Name: "Firm", Certificates: []crew.Certificate{firm}}}
 	}
 	if rapid.Bool().Draw(t, "maintenance") {
 		u := duty.Upkeep{UpkeepFacts: assistance.UpkeepFacts{ReducedOn: spring.AddDays(-rapid.IntRange(1, 1000).Draw(t, "reduced")), LeadRemains: tris.Draw(t, "left")}}

@@ -6,6 +6,7 @@ import (
 	"sillbook/internal/fault"
 	"sillbook/internal/trade/assistance"
 	"sillbook/internal/trade/calendar"
+	"sillbook/internal/trade/crew"
 	"sillbook/internal/trade/home"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/trade/renovation"
@@ -21,7 +22,8 @@ type Facts struct {
 	Jobs          []Job
 	Evaluations   []Evaluation
 	Dealings      []Dealing
-	Upkeep        *Upkeep // none: no ongoing maintenance
+	Holders       []crew.Holder // firms and people, with their certificates
+	Upkeep        *Upkeep       // none: no ongoing maintenance
 }
 
 // Home is the home.
@@ -105,6 +107,16 @@ func (f Facts) check() error {
 	}
 	for i, d := range f.Dealings {
 		label("/dealings/"+strconv.Itoa(i), d.Label)
+	}
+	for i, h := range f.Holders {
+		at := "/holders/" + strconv.Itoa(i)
+		if seen[h.Name] {
+			faults.Add(at+"/name", "duplicate", "There is already something called %q; tell all certificates of one holder together.", h.Name)
+		}
+		seen[h.Name] = true
+		if mixed(h) {
+			faults.Add(at+"/certificates", "contradiction", "Firms have certificates of firms, and people those of people.")
+		}
 	}
 	return faults.Err()
 }
