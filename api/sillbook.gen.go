@@ -7240,6 +7240,24 @@ type DutiesEvaluation struct {
 	Visual *bool `json:"visual,omitempty"`
 }
 
+// DutiesEvent What happened or is planned, for the rules of the jurisdictions named.
+type DutiesEvent struct {
+	// Event What a local requirement arises from: somebody moves in, a unit turns over, it is let or sold, a date or an interval passes, work starts or ends, abatement starts, dust is sampled, a clearance fails, a laboratory result arrives, a hazard is found, an inspection is made.
+	Event LocalTrigger `json:"event"`
+
+	// Facts What is known.
+	Facts *[]LocalFactTold `json:"facts,omitempty"`
+
+	// Label What it is called here; each has one of its own.
+	Label string `json:"label"`
+
+	// Met Which requirements were met when.
+	Met *[]DutiesLocalMet `json:"met,omitempty"`
+
+	// On The local date of the event; for an interval, when the requirement was last met.
+	On openapi_types.Date `json:"on"`
+}
+
 // DutiesFacts What happened or is planned in and around one home. soon_days: how many days before its last day a duty is due soon; absent: those of the parameter duty_soon_days.
 type DutiesFacts struct {
 	// AsOf The local date asked about.
@@ -7250,6 +7268,9 @@ type DutiesFacts struct {
 
 	// Evaluations Evaluations and presumptions.
 	Evaluations *[]DutiesEvaluation `json:"evaluations,omitempty"`
+
+	// Events Events that local law may ask for something because of.
+	Events *[]DutiesEvent `json:"events,omitempty"`
 
 	// Holders Firms and people whose certificates are to go on holding.
 	Holders *[]DutiesHolder `json:"holders,omitempty"`
@@ -7382,6 +7403,18 @@ type DutiesJob struct {
 
 	// WasteOffOn Its waste left the property.
 	WasteOffOn *openapi_types.Date `json:"waste_off_on,omitempty"`
+}
+
+// DutiesLocalMet When a local requirement that the event brings was met.
+type DutiesLocalMet struct {
+	// Code Its code in the overlay.
+	Code string `json:"code"`
+
+	// Jurisdiction Whose rule it is.
+	Jurisdiction string `json:"jurisdiction"`
+
+	// On When it was met.
+	On openapi_types.Date `json:"on"`
 }
 
 // DutiesMaintenance Ongoing maintenance and reevaluation, told where they apply. lead_paint_remains: lead-based paint was left in place.

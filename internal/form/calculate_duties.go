@@ -2,6 +2,7 @@ package form
 
 import (
 	"sillbook/api"
+	"sillbook/internal/fault"
 	"sillbook/internal/trade/assistance"
 	"sillbook/internal/trade/duty"
 	"sillbook/internal/trade/home"
@@ -9,7 +10,8 @@ import (
 )
 
 // DutiesFacts reads what duties arise from.
-func DutiesFacts(a api.DutiesFacts) duty.Facts {
+func DutiesFacts(a api.DutiesFacts) (duty.Facts, error) {
+	var faults fault.Faults
 	f := duty.Facts{AsOf: Day(a.AsOf), Jurisdictions: list(a.Jurisdictions), Soon: soonDays(a.SoonDays), Home: duty.Home{Label: a.Home.Label, Covered: Tri(a.Home.Covered),
 		Assisted: Tri(a.Home.Assisted), OwnerThere: Tri(a.Home.OwnerThere), Occupied: Tri(a.Home.Occupied),
 		Kind: map[api.UnitKind]home.UnitKind{api.UnitKindCommonArea: home.CommonArea, api.UnitKindChildOccupiedFacility: home.ChildOccupiedFacility}[a.Home.Kind]}}
@@ -26,10 +28,19 @@ func DutiesFacts(a api.DutiesFacts) duty.Facts {
 	for _, h := range list(a.Holders) {
 		f.Holders = append(f.Holders, holder(h.Name, h.Certificates, nil))
 	}
+	for i, e := range list(a.Events) {
+		event, err := LocalEvent(api.LocalEventFacts{AsOf: a.AsOf, Event: e.Event, On: e.On, Facts: e.Facts})
+		faults.Merge(at("/events", i, ""), err)
+		one := duty.Event{Label: e.Label, Trigger: event.Trigger, On: event.On, Facts: event.Facts}
+		for _, m := range list(e.Met) {
+			one.Met = append(one.Met, duty.LocalMet{Jurisdiction: m.Jurisdiction, Code: m.Code, On: Day(m.On)})
+		}
+		f.Events = append(f.Events, one)
+	}
 	if m := a.Maintenance; m != nil {
 		f.Upkeep = dutiesUpkeep(*m)
 	}
-	return f
+	return f, faults.Err()
 }
 
 func dutiesJob(j api.DutiesJob) duty.Job {

@@ -23,5 +23,9 @@ func (s *Server) CalculateDuties(ctx context.Context, _ api.CalculateDutiesReque
 }
 
 func duties(r *trade.Rules, b api.DutiesFacts) (any, error) {
-	return answered(r.Duties.Of(form.DutiesFacts(b)))
+	facts, err := form.DutiesFacts(b)
+	if err != nil {
+		return nil, err
+	}
+	return answered(r.Duties.Of(facts))
 }

@@ -100,6 +100,9 @@ func (r Rules) list(f Facts) ([]Duty, error) {
 	for i, d := range f.Dealings {
 		faults.Merge("/dealings/"+strconv.Itoa(i), r.dealing(l, f, d))
 	}
+	for _, e := range f.Events {
+		r.local(l, f, e)
+	}
 	for i, h := range f.Holders {
 		faults.Merge("/holders/"+strconv.Itoa(i), r.holder(l, f, h))
 	}

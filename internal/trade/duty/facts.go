@@ -22,6 +22,7 @@ type Facts struct {
 	Jobs          []Job
 	Evaluations   []Evaluation
 	Dealings      []Dealing
+	Events        []Event       // for local law
 	Holders       []crew.Holder // firms and people, with their certificates
 	Upkeep        *Upkeep       // none: no ongoing maintenance
 }
@@ -107,6 +108,9 @@ func (f Facts) check() error {
 	}
 	for i, d := range f.Dealings {
 		label("/dealings/"+strconv.Itoa(i), d.Label)
+	}
+	for i, e := range f.Events {
+		label("/events/"+strconv.Itoa(i), e.Label)
 	}
 	for i, h := range f.Holders {
 		at := "/holders/" + strconv.Itoa(i)
