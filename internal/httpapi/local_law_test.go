@@ -53,7 +53,7 @@ func TestNoOverlayMakesAnAnswerLessProtective(t *testing.T) {
 	for _, r := range trade.Catalogue() {
 		reads[r.Calculation] = append(reads[r.Calculation], r.Parameters...)
 	}
-	random := rand.New(rand.NewPCG(1, 12))
+	random := rand.New(rand.NewPCG(1, 17))
 	files, err := cases.Read()
 	require.NoError(t, err)
 	asked := 0
@@ -101,7 +101,8 @@ func toJSON(t *testing.T, value any) string {
 	return string(text)
 }
 
-// randomOverlay gives half of the numbers that a calculation reads another value.
+// randomOverlay gives half of the numbers that a calculation reads another value, from the day on which federal law first had
+// one: before it there is nothing to be less protective than.
 func randomOverlay(random *rand.Rand, book *law.Book, parameters []string) map[string]any {
 	values, done := []any{}, map[string]bool{}
 	for _, p := range book.Parameters() {
@@ -110,7 +111,7 @@ func randomOverlay(random *rand.Rand, book *law.Book, parameters []string) map[s
 				continue
 			}
 			done[name] = true
-			v := map[string]any{"parameter": name, "value": anotherValue(random, p.Values[len(p.Values)-1].Value), "effective": "1970-01-01", "citation": "invented", "source": "text"}
+			v := map[string]any{"parameter": name, "value": anotherValue(random, p.Values[len(p.Values)-1].Value), "effective": p.Values[0].Effective, "citation": "invented", "source": "text"}
 			if p.Unit != "" {
 				v["unit"] = p.Unit
 			}

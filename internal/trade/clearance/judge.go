@@ -81,11 +81,11 @@ func Judge(s Sample, limits Limits) (SampleVerdict, error) {
 		return SampleVerdict{}, err
 	}
 	v.Loading = loading
-	if v.Fault = compositeFault(s, limits); v.Fault != nil {
+	level := limits.level(s.Surface)
+	if v.Fault = compositeFault(s, limits); v.Fault != nil && !v.Fault.stillFails(loading, level, s.Parts) {
 		v.Why = v.Fault.Detail
 		return v, nil
 	}
-	level := limits.level(s.Surface)
 	if !level.Known() {
 		v.withoutLevel(limits.On)
 		return v, nil
@@ -94,9 +94,18 @@ func Judge(s Sample, limits Limits) (SampleVerdict, error) {
 	v.laboratory(s, level.Limit, limits.LaboratoryShare)
 	v.Outcome = outcome(loading, v.Compared)
 	v.Why = why(v, s)
+	if v.Fault != nil {
+		v.Why += " " + v.Fault.Detail + " It fails all the same."
+	}
 	v.disagree(s)
 	v.lookAhead(s, level.Coming)
 	return v, nil
+}
+
+// stillFails reports whether a composite that cannot show a pass shows a failure all the same: one that the place bars, or of too
+// few or too many wipes. What fails is cleaned again, whatever is wrong with the sampling.
+func (f *SampleFault) stillFails(loading measure.Quantity, level Level, parts int) bool {
+	return f.Code != CompositeMixed && f.Code != CompositeMiscounted && level.Known() && outcome(loading, compared(level.Limit, parts)) == Fail
 }
 
 // compared is what a sample's loading is compared with.

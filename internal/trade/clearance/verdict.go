@@ -150,6 +150,10 @@ func (f Facts) early(v *SampleVerdict, wait Limit) {
 	}
 	v.Fault = &SampleFault{Label: v.Label, Code: SampledTooEarly, Citation: wait.Citation,
 		Detail: fmt.Sprintf("It was taken %s, sooner than %s min after it, and does not count.", taken, wait.Value.In(measure.Minute))}
+	if v.Outcome == Fail && f.Waited.Number().Sign() >= 0 { // what was wiped before the cleaning had ended says nothing of what it left
+		v.Why += " " + v.Fault.Detail + " It fails all the same."
+		return
+	}
 	v.Outcome, v.Why = NotJudged, v.Fault.Detail
 	v.WouldFailFrom, v.NextLimit = 0, Limit{}
 }
@@ -158,11 +162,14 @@ func (v *Verdict) take(s Sample, judged SampleVerdict, recognised law.Tri, count
 	v.Samples = append(v.Samples, judged)
 	place := Place{Label: s.Label, Place: s.Place, Surface: s.Surface, Represents: s.Represents}
 	switch {
-	case judged.Fault != nil:
+	case judged.Fault != nil && judged.Outcome != Fail:
 		v.Faults = append(v.Faults, *judged.Fault)
 		v.Resample = append(v.Resample, place)
 		v.because("sample_does_not_count", s, judged, judged.Fault.Citation)
 	case judged.Outcome == Fail:
+		if judged.Fault != nil {
+			v.Faults = append(v.Faults, *judged.Fault)
+		}
 		v.CleanAgain = append(v.CleanAgain, place)
 		v.because("sample_at_or_above_the_limit", s, judged, judged.Limit.Citation)
 		*counted++
