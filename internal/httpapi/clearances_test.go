@@ -263,7 +263,7 @@ func shown(c *api.Computed) string {
 func TestWipesTakenWithinAnHourOfCleaningAreKeptAndDoNotCount(t *testing.T) {
 	t.Parallel()
 	w := newWorksite(t, "checking")
-	c := w.record(with(w.lap(courseSill(), floor("F-1", "1")), "cleaned_at", "2026-04-16T17:00:01Z"))
+	c := w.record(with(w.lap(floor("S-1", "1"), floor("F-1", "1")), "cleaned_at", "2026-04-16T17:00:01Z"))
 	require.Equal(t, api.ClearanceOutcomeInconclusive, *c.Outcome)
 	require.Len(t, *c.Faults, 2)
 	require.Len(t, *c.SampleAgain, 2)
@@ -279,6 +279,12 @@ func TestWipesTakenWithinAnHourOfCleaningAreKeptAndDoNotCount(t *testing.T) {
 	c = w.record(with(w.lap(floor("F-1", "1")), "cleaned_at", nil))
 	require.Equal(t, api.ClearanceOutcomeInconclusive, *c.Outcome, "what is not known gets the protective answer")
 	require.Equal(t, "cleaned_at", c.Determination.Missing[0].Fact)
+
+	c = w.record(with(w.lap(courseSill(), floor("F-1", "1")), "cleaned_at", "2026-04-16T17:00:01Z"))
+	require.Equal(t, api.ClearanceOutcomeFailed, *c.Outcome, "what fails is cleaned again, however soon it was wiped")
+	require.Len(t, *c.Faults, 2)
+	require.Len(t, *c.CleanAgain, 1)
+	require.Equal(t, "cleaning", w.theJob(t).State)
 }
 
 func TestLaboratoryThatIsNotRecognisedShowsNoPass(t *testing.T) {
