@@ -9,6 +9,7 @@ import (
 
 	"sillbook/internal/archtest/lawtable/table"
 	"sillbook/internal/trade"
+	"sillbook/internal/trade/law"
 	cases "sillbook/testdata/law"
 )
 
@@ -40,5 +41,20 @@ func TestEveryRuleAnswersACalculationAndHasACheck(t *testing.T) {
 	for _, r := range trade.Catalogue() {
 		require.NotNil(t, doc.Paths.Value("/v1/calculations/"+r.Calculation), "%s answers no calculation", r.Name)
 		require.True(t, checked[r.Name], "%s has no check", r.Name)
+	}
+}
+
+func TestEveryParameterIsReadByARule(t *testing.T) {
+	t.Parallel()
+	book, err := law.Embedded()
+	require.NoError(t, err)
+	read := map[string]bool{}
+	for _, r := range trade.Catalogue() {
+		for _, p := range r.Parameters {
+			read[p] = true
+		}
+	}
+	for _, p := range book.Parameters() {
+		require.True(t, read[p.Name], "no rule of the catalogue reads %s", p.Name)
 	}
 }

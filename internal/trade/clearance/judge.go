@@ -131,11 +131,11 @@ func outcome(loading, compared measure.Quantity) SampleOutcome {
 // withoutLevel leaves an outdoor surface out of the judgement. Indoors, a date before any level shows nothing either way.
 func (v *SampleVerdict) withoutLevel(on calendar.Date) {
 	if v.Surface.IsOutdoor() {
-		v.Why = fmt.Sprintf("No level for a %s is set by the programmes and places named; outdoors the federal clearance is visual.", v.Surface)
+		v.Why = fmt.Sprintf("No level for this surface (%s) is set by the programmes and places named; outdoors the federal clearance is visual.", v.Surface)
 		return
 	}
 	v.Outcome = Inconclusive
-	v.Why = fmt.Sprintf("No level for a %s that was required on %s is on record.", v.Surface, on)
+	v.Why = fmt.Sprintf("No level for this surface (%s) that was required on %s is on record.", v.Surface, on)
 }
 
 // laboratory answers the two questions about the laboratory's limit.
