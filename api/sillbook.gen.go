@@ -8,6 +8,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net/http"
 	"time"
 
@@ -88,6 +89,105 @@ func (e AssistanceOutcome) Valid() bool {
 	case AssistanceOutcomePaintStabilisation:
 		return true
 	case AssistanceOutcomeSafeWork:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AttachmentKind.
+const (
+	AttachmentKindCertificateCopy       AttachmentKind = "certificate_copy"
+	AttachmentKindLaboratoryReport      AttachmentKind = "laboratory_report"
+	AttachmentKindOther                 AttachmentKind = "other"
+	AttachmentKindPamphlet              AttachmentKind = "pamphlet"
+	AttachmentKindPhoto                 AttachmentKind = "photo"
+	AttachmentKindPrescribedStatement   AttachmentKind = "prescribed_statement"
+	AttachmentKindReceipt               AttachmentKind = "receipt"
+	AttachmentKindSignedAcknowledgement AttachmentKind = "signed_acknowledgement"
+)
+
+// Valid indicates whether the value is a known member of the AttachmentKind enum.
+func (e AttachmentKind) Valid() bool {
+	switch e {
+	case AttachmentKindCertificateCopy:
+		return true
+	case AttachmentKindLaboratoryReport:
+		return true
+	case AttachmentKindOther:
+		return true
+	case AttachmentKindPamphlet:
+		return true
+	case AttachmentKindPhoto:
+		return true
+	case AttachmentKindPrescribedStatement:
+		return true
+	case AttachmentKindReceipt:
+		return true
+	case AttachmentKindSignedAcknowledgement:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AttachmentSubject.
+const (
+	AttachmentSubjectBuilding     AttachmentSubject = "building"
+	AttachmentSubjectCertificate  AttachmentSubject = "certificate"
+	AttachmentSubjectClearance    AttachmentSubject = "clearance"
+	AttachmentSubjectContainer    AttachmentSubject = "container"
+	AttachmentSubjectExteriorSide AttachmentSubject = "exterior_side"
+	AttachmentSubjectFinding      AttachmentSubject = "finding"
+	AttachmentSubjectNotice       AttachmentSubject = "notice"
+	AttachmentSubjectObservation  AttachmentSubject = "observation"
+	AttachmentSubjectOccupancy    AttachmentSubject = "occupancy"
+	AttachmentSubjectProperty     AttachmentSubject = "property"
+	AttachmentSubjectProtection   AttachmentSubject = "protection"
+	AttachmentSubjectRenovation   AttachmentSubject = "renovation"
+	AttachmentSubjectRoom         AttachmentSubject = "room"
+	AttachmentSubjectSmallRepair  AttachmentSubject = "small_repair"
+	AttachmentSubjectTrip         AttachmentSubject = "trip"
+	AttachmentSubjectUnit         AttachmentSubject = "unit"
+	AttachmentSubjectVerification AttachmentSubject = "verification"
+)
+
+// Valid indicates whether the value is a known member of the AttachmentSubject enum.
+func (e AttachmentSubject) Valid() bool {
+	switch e {
+	case AttachmentSubjectBuilding:
+		return true
+	case AttachmentSubjectCertificate:
+		return true
+	case AttachmentSubjectClearance:
+		return true
+	case AttachmentSubjectContainer:
+		return true
+	case AttachmentSubjectExteriorSide:
+		return true
+	case AttachmentSubjectFinding:
+		return true
+	case AttachmentSubjectNotice:
+		return true
+	case AttachmentSubjectObservation:
+		return true
+	case AttachmentSubjectOccupancy:
+		return true
+	case AttachmentSubjectProperty:
+		return true
+	case AttachmentSubjectProtection:
+		return true
+	case AttachmentSubjectRenovation:
+		return true
+	case AttachmentSubjectRoom:
+		return true
+	case AttachmentSubjectSmallRepair:
+		return true
+	case AttachmentSubjectTrip:
+		return true
+	case AttachmentSubjectUnit:
+		return true
+	case AttachmentSubjectVerification:
 		return true
 	default:
 		return false
@@ -4021,6 +4121,24 @@ func (e CountMode) Valid() bool {
 	}
 }
 
+// Defines values for ListAttachmentsParamsCount.
+const (
+	ListAttachmentsParamsCountEstimated ListAttachmentsParamsCount = "estimated"
+	ListAttachmentsParamsCountExact     ListAttachmentsParamsCount = "exact"
+)
+
+// Valid indicates whether the value is a known member of the ListAttachmentsParamsCount enum.
+func (e ListAttachmentsParamsCount) Valid() bool {
+	switch e {
+	case ListAttachmentsParamsCountEstimated:
+		return true
+	case ListAttachmentsParamsCountExact:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ListBuildingsParamsCount.
 const (
 	ListBuildingsParamsCountEstimated ListBuildingsParamsCount = "estimated"
@@ -5070,6 +5188,90 @@ type AssistanceTierFacts struct {
 	// Units All units of the property; null when not known, which counts as the assisted ones.
 	Units *int32 `json:"units,omitempty"`
 }
+
+// Attachment What is known of some bytes that hang on a record.
+type Attachment struct {
+	// ContentType What the bytes are: image/jpeg, image/png, application/pdf, text/csv or text/plain.
+	ContentType string `json:"content_type"`
+
+	// CreatedAt When the book recorded the first version (UTC).
+	CreatedAt time.Time `json:"created_at"`
+
+	// Edition Which edition of a pamphlet or a prescribed statement it is.
+	Edition *string `json:"edition,omitempty"`
+
+	// Ending How and why the record ended. Absent while it is live.
+	Ending *Ending `json:"ending,omitempty"`
+
+	// Id The record's identifier, a version 7 UUID made by the book.
+	Id openapi_types.UUID `json:"id"`
+
+	// Kind What an attachment is: a photo; a laboratory's report; a receipt or refusal that somebody signed; a pamphlet or a statement with prescribed words, of an edition; a receipt of a facility or for money; a copy of a certificate; anything else.
+	Kind AttachmentKind `json:"kind"`
+
+	// OrganizationId The organization that owns the record.
+	OrganizationId openapi_types.UUID `json:"organization_id"`
+
+	// PropertyIds The properties of the record that it hangs on; none where that belongs to the organization at large.
+	PropertyIds []openapi_types.UUID `json:"property_ids"`
+
+	// Restricted Whether it hangs on something restricted; reading it then needs the scope restricted:read.
+	Restricted bool `json:"restricted"`
+
+	// ServedSha256 SHA-256 of the copy that is handed out, in hexadecimal.
+	ServedSha256 string `json:"served_sha256"`
+
+	// ServedSize Bytes of the copy that is handed out: for a picture without its metadata, otherwise the original.
+	ServedSize int64 `json:"served_size"`
+
+	// Sha256 SHA-256 of the original, in hexadecimal.
+	Sha256 string `json:"sha256"`
+
+	// Size Bytes of the original.
+	Size int64 `json:"size"`
+
+	// SubjectId The record that it hangs on.
+	SubjectId openapi_types.UUID `json:"subject_id"`
+
+	// SubjectKind Kinds of record that an attachment can hang on.
+	SubjectKind AttachmentSubject `json:"subject_kind"`
+
+	// TakenOn Local date of the photo, the signature or the report.
+	TakenOn *openapi_types.Date `json:"taken_on,omitempty"`
+
+	// Title What a person would call it.
+	Title string `json:"title"`
+
+	// UpdatedAt When the book recorded this version (UTC).
+	UpdatedAt time.Time `json:"updated_at"`
+
+	// Version Row version, 1 at creation, one more with each change. The ETag is this number in quotes.
+	Version int32 `json:"version"`
+}
+
+// AttachmentBytes The file's bytes.
+type AttachmentBytes = openapi_types.File
+
+// AttachmentKind What an attachment is: a photo; a laboratory's report; a receipt or refusal that somebody signed; a pamphlet or a statement with prescribed words, of an edition; a receipt of a facility or for money; a copy of a certificate; anything else.
+type AttachmentKind string
+
+// AttachmentList A page of attachments, oldest first.
+type AttachmentList struct {
+	// Count How many records the filters match, when count was asked for.
+	Count *Count `json:"count,omitempty"`
+
+	// Items The attachments of this page.
+	Items []Attachment `json:"items"`
+
+	// Next Cursor of the next page; null on the last one.
+	Next *string `json:"next"`
+}
+
+// AttachmentRequest The file's bytes as they are.
+type AttachmentRequest = openapi_types.File
+
+// AttachmentSubject Kinds of record that an attachment can hang on.
+type AttachmentSubject string
 
 // AuthorityOutcome Whether they may clear; not_shown where what was told does not show it.
 type AuthorityOutcome string
@@ -13900,6 +14102,90 @@ type ListAccessesParams struct {
 	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
 }
 
+// ListAttachmentsParams defines parameters for ListAttachments.
+type ListAttachmentsParams struct {
+	// Limit At most this many records.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor next of the page before, with the same filters.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+
+	// Count Also count what the filters match. exact reads them all.
+	Count *ListAttachmentsParamsCount `form:"count,omitempty" json:"count,omitempty"`
+
+	// IncludeEnded Also list records that have ended.
+	IncludeEnded *IncludeEnded `form:"include_ended,omitempty" json:"include_ended,omitempty"`
+
+	// SubjectKind Only those that hang on records of this kind.
+	SubjectKind *AttachmentSubject `form:"subject_kind,omitempty" json:"subject_kind,omitempty"`
+
+	// SubjectId Only those that hang on this record.
+	SubjectId *openapi_types.UUID `form:"subject_id,omitempty" json:"subject_id,omitempty"`
+
+	// Kind Only those of this kind.
+	Kind *AttachmentKind `form:"kind,omitempty" json:"kind,omitempty"`
+}
+
+// ListAttachmentsParamsCount defines parameters for ListAttachments.
+type ListAttachmentsParamsCount string
+
+// CreateAttachmentParams defines parameters for CreateAttachment.
+type CreateAttachmentParams struct {
+	// SubjectKind Kind of the record that it hangs on.
+	SubjectKind AttachmentSubject `form:"subject_kind" json:"subject_kind"`
+
+	// SubjectId The record that it hangs on.
+	SubjectId openapi_types.UUID `form:"subject_id" json:"subject_id"`
+
+	// Kind What it is.
+	Kind AttachmentKind `form:"kind" json:"kind"`
+
+	// Title What a person would call it.
+	Title string `form:"title" json:"title"`
+
+	// Edition Which edition of a pamphlet or a prescribed statement it is; needed for these, refused for others.
+	Edition *string `form:"edition,omitempty" json:"edition,omitempty"`
+
+	// TakenOn Local date of the photo, the signature or the report.
+	TakenOn *openapi_types.Date `form:"taken_on,omitempty" json:"taken_on,omitempty"`
+
+	// Sha256 SHA-256 of the bytes, in hexadecimal.
+	Sha256 *string `form:"sha256,omitempty" json:"sha256,omitempty"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+
+	// ContentDigest Digest of the bytes (RFC 9530), such as sha-256=:aeLMTbHIXN3cEPjDGJ/9C+xfm8SohnIlMkncckBddFs=:. Only sha-256 is looked at.
+	ContentDigest *string `json:"Content-Digest,omitempty"`
+}
+
+// GetAttachmentParams defines parameters for GetAttachment.
+type GetAttachmentParams struct {
+	// Version Read the record as it was at this version.
+	Version *Version `form:"version,omitempty" json:"version,omitempty"`
+}
+
+// GetAttachmentContentParams defines parameters for GetAttachmentContent.
+type GetAttachmentContentParams struct {
+	// Original The bytes as they came. Owners and managers only.
+	Original *bool `form:"original,omitempty" json:"original,omitempty"`
+
+	// IfNoneMatch ETags of copies that the caller has; if its copy is current the answer is 304 without it.
+	IfNoneMatch *string `json:"If-None-Match,omitempty"`
+
+	// Range One range, such as bytes=0-1023. What is not one range within the bytes is passed over, and all of them are sent.
+	Range *string `json:"Range,omitempty"`
+}
+
+// EndAttachmentParams defines parameters for EndAttachment.
+type EndAttachmentParams struct {
+	// IfMatch The current ETag, such as "3". Without it the answer is 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Makes the request safe to repeat for seven days.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
 // ListBuildingsParams defines parameters for ListBuildings.
 type ListBuildingsParams struct {
 	// Limit At most this many records.
@@ -15250,6 +15536,9 @@ type EndVerificationParams struct {
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
+// EndAttachmentJSONRequestBody defines body for EndAttachment for application/json ContentType.
+type EndAttachmentJSONRequestBody = EndRequest
+
 // CreateBuildingJSONRequestBody defines body for CreateBuilding for application/json ContentType.
 type CreateBuildingJSONRequestBody = BuildingCreate
 
@@ -15588,6 +15877,21 @@ type ServerInterface interface {
 	// ListAccesses List recorded reads
 	// (GET /v1/access-log)
 	ListAccesses(ctx echo.Context, params ListAccessesParams) error
+	// ListAttachments List attachments
+	// (GET /v1/attachments)
+	ListAttachments(ctx echo.Context, params ListAttachmentsParams) error
+	// CreateAttachment Hang a file on a record
+	// (POST /v1/attachments)
+	CreateAttachment(ctx echo.Context, params CreateAttachmentParams) error
+	// GetAttachment Read what is known of an attachment
+	// (GET /v1/attachments/{id})
+	GetAttachment(ctx echo.Context, id ID, params GetAttachmentParams) error
+	// GetAttachmentContent Download an attachment
+	// (GET /v1/attachments/{id}/content)
+	GetAttachmentContent(ctx echo.Context, id ID, params GetAttachmentContentParams) error
+	// EndAttachment End an attachment
+	// (POST /v1/attachments/{id}/end)
+	EndAttachment(ctx echo.Context, id ID, params EndAttachmentParams) error
 	// ListBuildings List buildings
 	// (GET /v1/buildings)
 	ListBuildings(ctx echo.Context, params ListBuildingsParams) error
@@ -16148,6 +16452,293 @@ func (w *ServerInterfaceWrapper) ListAccesses(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListAccesses(ctx, params)
+	return err
+}
+
+// ListAttachments converts echo context to params.
+func (w *ServerInterfaceWrapper) ListAttachments(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListAttachmentsParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "count" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "count", ctx.QueryParams(), &params.Count, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter count: %s", err))
+	}
+
+	// ------------- Optional query parameter "include_ended" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "include_ended", ctx.QueryParams(), &params.IncludeEnded, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter include_ended: %s", err))
+	}
+
+	// ------------- Optional query parameter "subject_kind" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "subject_kind", ctx.QueryParams(), &params.SubjectKind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter subject_kind: %s", err))
+	}
+
+	// ------------- Optional query parameter "subject_id" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "subject_id", ctx.QueryParams(), &params.SubjectId, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter subject_id: %s", err))
+	}
+
+	// ------------- Optional query parameter "kind" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kind", ctx.QueryParams(), &params.Kind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListAttachments(ctx, params)
+	return err
+}
+
+// CreateAttachment converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateAttachment(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CreateAttachmentParams
+	// ------------- Required query parameter "subject_kind" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "subject_kind", ctx.QueryParams(), &params.SubjectKind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter subject_kind: %s", err))
+	}
+
+	// ------------- Required query parameter "subject_id" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "subject_id", ctx.QueryParams(), &params.SubjectId, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter subject_id: %s", err))
+	}
+
+	// ------------- Required query parameter "kind" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "kind", ctx.QueryParams(), &params.Kind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// ------------- Required query parameter "title" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "title", ctx.QueryParams(), &params.Title, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter title: %s", err))
+	}
+
+	// ------------- Optional query parameter "edition" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "edition", ctx.QueryParams(), &params.Edition, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter edition: %s", err))
+	}
+
+	// ------------- Optional query parameter "taken_on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "taken_on", ctx.QueryParams(), &params.TakenOn, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter taken_on: %s", err))
+	}
+
+	// ------------- Optional query parameter "sha256" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sha256", ctx.QueryParams(), &params.Sha256, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sha256: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+	// ------------- Optional header parameter "Content-Digest" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Content-Digest")]; found {
+		var ContentDigest string
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Content-Digest, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Content-Digest", valueList[0], &ContentDigest, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Content-Digest: %s", err))
+		}
+
+		params.ContentDigest = &ContentDigest
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateAttachment(ctx, params)
+	return err
+}
+
+// GetAttachment converts echo context to params.
+func (w *ServerInterfaceWrapper) GetAttachment(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetAttachmentParams
+	// ------------- Optional query parameter "version" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "version", ctx.QueryParams(), &params.Version, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter version: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetAttachment(ctx, id, params)
+	return err
+}
+
+// GetAttachmentContent converts echo context to params.
+func (w *ServerInterfaceWrapper) GetAttachmentContent(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetAttachmentContentParams
+	// ------------- Optional query parameter "original" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "original", ctx.QueryParams(), &params.Original, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter original: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch string
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+	// ------------- Optional header parameter "Range" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Range")]; found {
+		var Range string
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Range, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Range", valueList[0], &Range, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Range: %s", err))
+		}
+
+		params.Range = &Range
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetAttachmentContent(ctx, id, params)
+	return err
+}
+
+// EndAttachment converts echo context to params.
+func (w *ServerInterfaceWrapper) EndAttachment(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EndAttachmentParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndAttachment(ctx, id, params)
 	return err
 }
 
@@ -22057,6 +22648,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	}
 
 	router.GET(options.BaseURL+"/v1/access-log", wrapper.ListAccesses, options.OperationMiddlewares["ListAccesses"]...)
+	router.GET(options.BaseURL+"/v1/attachments", wrapper.ListAttachments, options.OperationMiddlewares["ListAttachments"]...)
+	router.POST(options.BaseURL+"/v1/attachments", wrapper.CreateAttachment, options.OperationMiddlewares["CreateAttachment"]...)
+	router.GET(options.BaseURL+"/v1/attachments/:id", wrapper.GetAttachment, options.OperationMiddlewares["GetAttachment"]...)
+	router.GET(options.BaseURL+"/v1/attachments/:id/content", wrapper.GetAttachmentContent, options.OperationMiddlewares["GetAttachmentContent"]...)
+	router.POST(options.BaseURL+"/v1/attachments/:id/end", wrapper.EndAttachment, options.OperationMiddlewares["EndAttachment"]...)
 	router.GET(options.BaseURL+"/v1/buildings", wrapper.ListBuildings, options.OperationMiddlewares["ListBuildings"]...)
 	router.POST(options.BaseURL+"/v1/buildings", wrapper.CreateBuilding, options.OperationMiddlewares["CreateBuilding"]...)
 	router.GET(options.BaseURL+"/v1/buildings/:id", wrapper.GetBuilding, options.OperationMiddlewares["GetBuilding"]...)
@@ -22248,6 +22844,155 @@ type ListAccessesResponseObject interface {
 type ListAccesses200JSONResponse AccessList
 
 func (response ListAccesses200JSONResponse) VisitListAccessesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListAttachmentsRequestObject struct {
+	Params ListAttachmentsParams
+}
+
+type ListAttachmentsResponseObject interface {
+	VisitListAttachmentsResponse(w http.ResponseWriter) error
+}
+
+type ListAttachments200JSONResponse AttachmentList
+
+func (response ListAttachments200JSONResponse) VisitListAttachmentsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateAttachmentRequestObject struct {
+	Params CreateAttachmentParams
+	Body   io.Reader
+}
+
+type CreateAttachmentResponseObject interface {
+	VisitCreateAttachmentResponse(w http.ResponseWriter) error
+}
+
+type CreateAttachment201JSONResponse Attachment
+
+func (response CreateAttachment201JSONResponse) VisitCreateAttachmentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetAttachmentRequestObject struct {
+	Id     ID `json:"id"`
+	Params GetAttachmentParams
+}
+
+type GetAttachmentResponseObject interface {
+	VisitGetAttachmentResponse(w http.ResponseWriter) error
+}
+
+type GetAttachment200JSONResponse Attachment
+
+func (response GetAttachment200JSONResponse) VisitGetAttachmentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetAttachmentContentRequestObject struct {
+	Id     ID `json:"id"`
+	Params GetAttachmentContentParams
+}
+
+type GetAttachmentContentResponseObject interface {
+	VisitGetAttachmentContentResponse(w http.ResponseWriter) error
+}
+
+type GetAttachmentContent200ApplicationoctetStreamResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetAttachmentContent200ApplicationoctetStreamResponse) VisitGetAttachmentContentResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/octet-stream")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetAttachmentContent206ApplicationoctetStreamResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetAttachmentContent206ApplicationoctetStreamResponse) VisitGetAttachmentContentResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/octet-stream")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(206)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetAttachmentContent304Response struct {
+}
+
+func (response GetAttachmentContent304Response) VisitGetAttachmentContentResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type EndAttachmentRequestObject struct {
+	Id     ID `json:"id"`
+	Params EndAttachmentParams
+	Body   *EndAttachmentJSONRequestBody
+}
+
+type EndAttachmentResponseObject interface {
+	VisitEndAttachmentResponse(w http.ResponseWriter) error
+}
+
+type EndAttachment200JSONResponse Attachment
+
+func (response EndAttachment200JSONResponse) VisitEndAttachmentResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -26509,6 +27254,21 @@ type StrictServerInterface interface {
 	// ListAccesses List recorded reads
 	// (GET /v1/access-log)
 	ListAccesses(ctx context.Context, request ListAccessesRequestObject) (ListAccessesResponseObject, error)
+	// ListAttachments List attachments
+	// (GET /v1/attachments)
+	ListAttachments(ctx context.Context, request ListAttachmentsRequestObject) (ListAttachmentsResponseObject, error)
+	// CreateAttachment Hang a file on a record
+	// (POST /v1/attachments)
+	CreateAttachment(ctx context.Context, request CreateAttachmentRequestObject) (CreateAttachmentResponseObject, error)
+	// GetAttachment Read what is known of an attachment
+	// (GET /v1/attachments/{id})
+	GetAttachment(ctx context.Context, request GetAttachmentRequestObject) (GetAttachmentResponseObject, error)
+	// GetAttachmentContent Download an attachment
+	// (GET /v1/attachments/{id}/content)
+	GetAttachmentContent(ctx context.Context, request GetAttachmentContentRequestObject) (GetAttachmentContentResponseObject, error)
+	// EndAttachment End an attachment
+	// (POST /v1/attachments/{id}/end)
+	EndAttachment(ctx context.Context, request EndAttachmentRequestObject) (EndAttachmentResponseObject, error)
 	// ListBuildings List buildings
 	// (GET /v1/buildings)
 	ListBuildings(ctx context.Context, request ListBuildingsRequestObject) (ListBuildingsResponseObject, error)
@@ -27073,6 +27833,159 @@ func (sh *strictHandler) ListAccesses(ctx echo.Context, params ListAccessesParam
 		return err
 	} else if validResponse, ok := response.(ListAccessesResponseObject); ok {
 		return validResponse.VisitListAccessesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListAttachments operation middleware
+func (sh *strictHandler) ListAttachments(ctx echo.Context, params ListAttachmentsParams) error {
+	var request ListAttachmentsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListAttachments(ctx.Request().Context(), request.(ListAttachmentsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListAttachments")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListAttachmentsResponseObject); ok {
+		return validResponse.VisitListAttachmentsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreateAttachment operation middleware
+func (sh *strictHandler) CreateAttachment(ctx echo.Context, params CreateAttachmentParams) error {
+	var request CreateAttachmentRequestObject
+
+	request.Params = params
+
+	request.Body = ctx.Request().Body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateAttachment(ctx.Request().Context(), request.(CreateAttachmentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateAttachment")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreateAttachmentResponseObject); ok {
+		return validResponse.VisitCreateAttachmentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetAttachment operation middleware
+func (sh *strictHandler) GetAttachment(ctx echo.Context, id ID, params GetAttachmentParams) error {
+	var request GetAttachmentRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetAttachment(ctx.Request().Context(), request.(GetAttachmentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetAttachment")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetAttachmentResponseObject); ok {
+		return validResponse.VisitGetAttachmentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetAttachmentContent operation middleware
+func (sh *strictHandler) GetAttachmentContent(ctx echo.Context, id ID, params GetAttachmentContentParams) error {
+	var request GetAttachmentContentRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetAttachmentContent(ctx.Request().Context(), request.(GetAttachmentContentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetAttachmentContent")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetAttachmentContentResponseObject); ok {
+		return validResponse.VisitGetAttachmentContentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EndAttachment operation middleware
+func (sh *strictHandler) EndAttachment(ctx echo.Context, id ID, params EndAttachmentParams) error {
+	var request EndAttachmentRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	var body EndAttachmentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EndAttachment(ctx.Request().Context(), request.(EndAttachmentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EndAttachment")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EndAttachmentResponseObject); ok {
+		return validResponse.VisitEndAttachmentResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -99,6 +99,64 @@ type ClientInterface interface {
 	// Corresponds with GET /v1/access-log (the `ListAccesses` operationId).
 	ListAccesses(ctx context.Context, params *ListAccessesParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
+	// ListAttachments List attachments
+	//
+	// What hangs on records that the caller may see, oldest first. What hangs on a restricted record is listed with the scope restricted:read only.
+	//
+	// Corresponds with GET /v1/attachments (the `ListAttachments` operationId).
+	ListAttachments(ctx context.Context, params *ListAttachmentsParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateAttachmentWithBody Hang a file on a record
+	//
+	// The body is the file's bytes as they are, under its own Content-Type, at most 20 MB unless the service is set otherwise.
+	// What it is and what it hangs on is in the query. Say the SHA-256 of the bytes in `Content-Digest` (RFC 9530) or `sha256`,
+	// and bytes that do not match it are refused and nothing is stored. The bytes must be what they are declared to be; a
+	// picture must be whole.
+	//
+	// The original is kept as it came. Whoever asks for the content of a picture gets a copy without the place, time, device and
+	// words that cameras write into it; how the picture is turned stays.
+	//
+	// An attachment belongs to the properties of the record that it hangs on. What hangs on a record with restricted facts is
+	// itself restricted: adding it needs the scope restricted:write. The same bytes are kept once in an organization, and never
+	// shared between two.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/attachments (the `CreateAttachment` operationId).
+	CreateAttachmentWithBody(ctx context.Context, params *CreateAttachmentParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetAttachment Read what is known of an attachment
+	//
+	// What it is, what it hangs on, its size and hash. Its bytes are at content below it.
+	//
+	// Corresponds with GET /v1/attachments/{id} (the `GetAttachment` operationId).
+	GetAttachment(ctx context.Context, id ID, params *GetAttachmentParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetAttachmentContent Download an attachment
+	//
+	// The bytes, to be saved and not shown in place. Of a picture it is the copy without location and other metadata; owners and managers may ask for the original. One range of bytes can be asked for.
+	//
+	// Corresponds with GET /v1/attachments/{id}/content (the `GetAttachmentContent` operationId).
+	GetAttachmentContent(ctx context.Context, id ID, params *GetAttachmentContentParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndAttachmentWithBody End an attachment
+	//
+	// Ends an attachment that no longer holds, or voids one that was hung on the wrong record. It stays readable with its ending, its bytes too, and leaves lists. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/attachments/{id}/end (the `EndAttachment` operationId).
+	EndAttachmentWithBody(ctx context.Context, id ID, params *EndAttachmentParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// EndAttachment End an attachment
+	//
+	// Ends an attachment that no longer holds, or voids one that was hung on the wrong record. It stays readable with its ending, its bytes too, and leaves lists. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/attachments/{id}/end (the `EndAttachment` operationId).
+	EndAttachment(ctx context.Context, id ID, params *EndAttachmentParams, body EndAttachmentJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
 	// ListBuildings List buildings
 	//
 	// Buildings the caller may see, oldest first.
@@ -2567,6 +2625,124 @@ type ClientInterface interface {
 // Corresponds with GET /v1/access-log (the `ListAccesses` operationId).
 func (c *Client) ListAccesses(ctx context.Context, params *ListAccessesParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewListAccessesRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListAttachments List attachments
+//
+// What hangs on records that the caller may see, oldest first. What hangs on a restricted record is listed with the scope restricted:read only.
+//
+// Corresponds with GET /v1/attachments (the `ListAttachments` operationId).
+func (c *Client) ListAttachments(ctx context.Context, params *ListAttachmentsParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListAttachmentsRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateAttachmentWithBody Hang a file on a record
+//
+// The body is the file's bytes as they are, under its own Content-Type, at most 20 MB unless the service is set otherwise.
+// What it is and what it hangs on is in the query. Say the SHA-256 of the bytes in `Content-Digest` (RFC 9530) or `sha256`,
+// and bytes that do not match it are refused and nothing is stored. The bytes must be what they are declared to be; a
+// picture must be whole.
+//
+// The original is kept as it came. Whoever asks for the content of a picture gets a copy without the place, time, device and
+// words that cameras write into it; how the picture is turned stays.
+//
+// An attachment belongs to the properties of the record that it hangs on. What hangs on a record with restricted facts is
+// itself restricted: adding it needs the scope restricted:write. The same bytes are kept once in an organization, and never
+// shared between two.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/attachments (the `CreateAttachment` operationId).
+func (c *Client) CreateAttachmentWithBody(ctx context.Context, params *CreateAttachmentParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateAttachmentRequestWithBody(c.Server, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetAttachment Read what is known of an attachment
+//
+// What it is, what it hangs on, its size and hash. Its bytes are at content below it.
+//
+// Corresponds with GET /v1/attachments/{id} (the `GetAttachment` operationId).
+func (c *Client) GetAttachment(ctx context.Context, id ID, params *GetAttachmentParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetAttachmentRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetAttachmentContent Download an attachment
+//
+// The bytes, to be saved and not shown in place. Of a picture it is the copy without location and other metadata; owners and managers may ask for the original. One range of bytes can be asked for.
+//
+// Corresponds with GET /v1/attachments/{id}/content (the `GetAttachmentContent` operationId).
+func (c *Client) GetAttachmentContent(ctx context.Context, id ID, params *GetAttachmentContentParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetAttachmentContentRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndAttachmentWithBody End an attachment
+//
+// Ends an attachment that no longer holds, or voids one that was hung on the wrong record. It stays readable with its ending, its bytes too, and leaves lists. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/attachments/{id}/end (the `EndAttachment` operationId).
+func (c *Client) EndAttachmentWithBody(ctx context.Context, id ID, params *EndAttachmentParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndAttachmentRequestWithBody(c.Server, id, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// EndAttachment End an attachment
+//
+// Ends an attachment that no longer holds, or voids one that was hung on the wrong record. It stays readable with its ending, its bytes too, and leaves lists. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/attachments/{id}/end (the `EndAttachment` operationId).
+func (c *Client) EndAttachment(ctx context.Context, id ID, params *EndAttachmentParams, body EndAttachmentJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewEndAttachmentRequest(c.Server, id, params, body)
 	if err != nil {
 		return nil, err
 	}
@@ -7978,6 +8154,489 @@ func NewListAccessesRequest(server string, params *ListAccessesParams) (*http.Re
 	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
 	if err != nil {
 		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewListAttachmentsRequest constructs an http.Request for the ListAttachments method
+func NewListAttachmentsRequest(server string, params *ListAttachmentsParams) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/attachments")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Cursor != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "cursor", *params.Cursor, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Count != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "count", *params.Count, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.IncludeEnded != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "include_ended", *params.IncludeEnded, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.SubjectKind != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "subject_kind", *params.SubjectKind, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.SubjectId != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "subject_id", *params.SubjectId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "uuid"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Kind != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "kind", *params.Kind, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewCreateAttachmentRequestWithBody constructs an http.Request for the CreateAttachment method, with any body, and a specified content type
+func NewCreateAttachmentRequestWithBody(server string, params *CreateAttachmentParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/attachments")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if queryFrag, err := runtime.StyleParamWithOptions("form", true, "subject_kind", params.SubjectKind, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+			return nil, err
+		} else {
+			for _, qp := range strings.Split(queryFrag, "&") {
+				rawQueryFragments = append(rawQueryFragments, qp)
+			}
+		}
+
+		if queryFrag, err := runtime.StyleParamWithOptions("form", true, "subject_id", params.SubjectId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "uuid"}); err != nil {
+			return nil, err
+		} else {
+			for _, qp := range strings.Split(queryFrag, "&") {
+				rawQueryFragments = append(rawQueryFragments, qp)
+			}
+		}
+
+		if queryFrag, err := runtime.StyleParamWithOptions("form", true, "kind", params.Kind, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+			return nil, err
+		} else {
+			for _, qp := range strings.Split(queryFrag, "&") {
+				rawQueryFragments = append(rawQueryFragments, qp)
+			}
+		}
+
+		if queryFrag, err := runtime.StyleParamWithOptions("form", true, "title", params.Title, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+			return nil, err
+		} else {
+			for _, qp := range strings.Split(queryFrag, "&") {
+				rawQueryFragments = append(rawQueryFragments, qp)
+			}
+		}
+
+		if params.Edition != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "edition", *params.Edition, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.TakenOn != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "taken_on", *params.TakenOn, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "date"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Sha256 != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "sha256", *params.Sha256, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		if params.IdempotencyKey != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam0)
+		}
+
+		if params.ContentDigest != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Content-Digest", *params.ContentDigest, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Content-Digest", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetAttachmentRequest constructs an http.Request for the GetAttachment method
+func NewGetAttachmentRequest(server string, id ID, params *GetAttachmentParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/attachments/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Version != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "version", *params.Version, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewGetAttachmentContentRequest constructs an http.Request for the GetAttachmentContent method
+func NewGetAttachmentContentRequest(server string, id ID, params *GetAttachmentContentParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/attachments/%s/content", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Original != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "original", *params.Original, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+
+		if params.IfNoneMatch != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.Range != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Range", *params.Range, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Range", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewEndAttachmentRequest calls the generic EndAttachment builder with application/json body
+func NewEndAttachmentRequest(server string, id ID, params *EndAttachmentParams, body EndAttachmentJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewEndAttachmentRequestWithBody(server, id, params, "application/json", bodyReader)
+}
+
+// NewEndAttachmentRequestWithBody constructs an http.Request for the EndAttachment method, with any body, and a specified content type
+func NewEndAttachmentRequestWithBody(server string, id ID, params *EndAttachmentParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: "uuid"})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/attachments/%s/end", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("If-Match", headerParam0)
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
 	}
 
 	return req, nil
@@ -19418,6 +20077,70 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with GET /v1/access-log (the `ListAccesses` operationId).
 	ListAccessesWithResponse(ctx context.Context, params *ListAccessesParams, reqEditors ...RequestEditorFn) (*ListAccessesResult, error)
 
+	// ListAttachmentsWithResponse List attachments
+	//
+	// What hangs on records that the caller may see, oldest first. What hangs on a restricted record is listed with the scope restricted:read only.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/attachments (the `ListAttachments` operationId).
+	ListAttachmentsWithResponse(ctx context.Context, params *ListAttachmentsParams, reqEditors ...RequestEditorFn) (*ListAttachmentsResult, error)
+
+	// CreateAttachmentWithBodyWithResponse Hang a file on a record
+	//
+	// The body is the file's bytes as they are, under its own Content-Type, at most 20 MB unless the service is set otherwise.
+	// What it is and what it hangs on is in the query. Say the SHA-256 of the bytes in `Content-Digest` (RFC 9530) or `sha256`,
+	// and bytes that do not match it are refused and nothing is stored. The bytes must be what they are declared to be; a
+	// picture must be whole.
+	//
+	// The original is kept as it came. Whoever asks for the content of a picture gets a copy without the place, time, device and
+	// words that cameras write into it; how the picture is turned stays.
+	//
+	// An attachment belongs to the properties of the record that it hangs on. What hangs on a record with restricted facts is
+	// itself restricted: adding it needs the scope restricted:write. The same bytes are kept once in an organization, and never
+	// shared between two.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/attachments (the `CreateAttachment` operationId).
+	CreateAttachmentWithBodyWithResponse(ctx context.Context, params *CreateAttachmentParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateAttachmentResult, error)
+
+	// GetAttachmentWithResponse Read what is known of an attachment
+	//
+	// What it is, what it hangs on, its size and hash. Its bytes are at content below it.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/attachments/{id} (the `GetAttachment` operationId).
+	GetAttachmentWithResponse(ctx context.Context, id ID, params *GetAttachmentParams, reqEditors ...RequestEditorFn) (*GetAttachmentResult, error)
+
+	// GetAttachmentContentWithResponse Download an attachment
+	//
+	// The bytes, to be saved and not shown in place. Of a picture it is the copy without location and other metadata; owners and managers may ask for the original. One range of bytes can be asked for.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/attachments/{id}/content (the `GetAttachmentContent` operationId).
+	GetAttachmentContentWithResponse(ctx context.Context, id ID, params *GetAttachmentContentParams, reqEditors ...RequestEditorFn) (*GetAttachmentContentResult, error)
+
+	// EndAttachmentWithBodyWithResponse End an attachment
+	//
+	// Ends an attachment that no longer holds, or voids one that was hung on the wrong record. It stays readable with its ending, its bytes too, and leaves lists. Needs If-Match with the current ETag.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/attachments/{id}/end (the `EndAttachment` operationId).
+	EndAttachmentWithBodyWithResponse(ctx context.Context, id ID, params *EndAttachmentParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndAttachmentResult, error)
+
+	// EndAttachmentWithResponse End an attachment
+	//
+	// Ends an attachment that no longer holds, or voids one that was hung on the wrong record. It stays readable with its ending, its bytes too, and leaves lists. Needs If-Match with the current ETag.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/attachments/{id}/end (the `EndAttachment` operationId).
+	EndAttachmentWithResponse(ctx context.Context, id ID, params *EndAttachmentParams, body EndAttachmentJSONRequestBody, reqEditors ...RequestEditorFn) (*EndAttachmentResult, error)
+
 	// ListBuildingsWithResponse List buildings
 	//
 	// Buildings the caller may see, oldest first.
@@ -22046,6 +22769,204 @@ func (r ListAccessesResult) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r ListAccessesResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ListAttachmentsResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *AttachmentList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListAttachmentsResult) GetJSON200() *AttachmentList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListAttachmentsResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListAttachmentsResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListAttachmentsResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListAttachmentsResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type CreateAttachmentResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Attachment
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r CreateAttachmentResult) GetJSON201() *Attachment {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r CreateAttachmentResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CreateAttachmentResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CreateAttachmentResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CreateAttachmentResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetAttachmentResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Attachment
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetAttachmentResult) GetJSON200() *Attachment {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetAttachmentResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetAttachmentResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetAttachmentResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetAttachmentResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetAttachmentContentResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+}
+
+// GetBody returns the raw response body bytes
+func (r GetAttachmentContentResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetAttachmentContentResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetAttachmentContentResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetAttachmentContentResult) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type EndAttachmentResult struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Attachment
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r EndAttachmentResult) GetJSON200() *Attachment {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r EndAttachmentResult) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r EndAttachmentResult) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r EndAttachmentResult) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r EndAttachmentResult) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -29415,6 +30336,106 @@ func (c *ClientWithResponses) ListAccessesWithResponse(ctx context.Context, para
 	return ParseListAccessesResult(rsp)
 }
 
+// ListAttachmentsWithResponse List attachments
+//
+// What hangs on records that the caller may see, oldest first. What hangs on a restricted record is listed with the scope restricted:read only.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/attachments (the `ListAttachments` operationId).
+func (c *ClientWithResponses) ListAttachmentsWithResponse(ctx context.Context, params *ListAttachmentsParams, reqEditors ...RequestEditorFn) (*ListAttachmentsResult, error) {
+	rsp, err := c.ListAttachments(ctx, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListAttachmentsResult(rsp)
+}
+
+// CreateAttachmentWithBodyWithResponse Hang a file on a record
+//
+// The body is the file's bytes as they are, under its own Content-Type, at most 20 MB unless the service is set otherwise.
+// What it is and what it hangs on is in the query. Say the SHA-256 of the bytes in `Content-Digest` (RFC 9530) or `sha256`,
+// and bytes that do not match it are refused and nothing is stored. The bytes must be what they are declared to be; a
+// picture must be whole.
+//
+// The original is kept as it came. Whoever asks for the content of a picture gets a copy without the place, time, device and
+// words that cameras write into it; how the picture is turned stays.
+//
+// An attachment belongs to the properties of the record that it hangs on. What hangs on a record with restricted facts is
+// itself restricted: adding it needs the scope restricted:write. The same bytes are kept once in an organization, and never
+// shared between two.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/attachments (the `CreateAttachment` operationId).
+func (c *ClientWithResponses) CreateAttachmentWithBodyWithResponse(ctx context.Context, params *CreateAttachmentParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateAttachmentResult, error) {
+	rsp, err := c.CreateAttachmentWithBody(ctx, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateAttachmentResult(rsp)
+}
+
+// GetAttachmentWithResponse Read what is known of an attachment
+//
+// What it is, what it hangs on, its size and hash. Its bytes are at content below it.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/attachments/{id} (the `GetAttachment` operationId).
+func (c *ClientWithResponses) GetAttachmentWithResponse(ctx context.Context, id ID, params *GetAttachmentParams, reqEditors ...RequestEditorFn) (*GetAttachmentResult, error) {
+	rsp, err := c.GetAttachment(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetAttachmentResult(rsp)
+}
+
+// GetAttachmentContentWithResponse Download an attachment
+//
+// The bytes, to be saved and not shown in place. Of a picture it is the copy without location and other metadata; owners and managers may ask for the original. One range of bytes can be asked for.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/attachments/{id}/content (the `GetAttachmentContent` operationId).
+func (c *ClientWithResponses) GetAttachmentContentWithResponse(ctx context.Context, id ID, params *GetAttachmentContentParams, reqEditors ...RequestEditorFn) (*GetAttachmentContentResult, error) {
+	rsp, err := c.GetAttachmentContent(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetAttachmentContentResult(rsp)
+}
+
+// EndAttachmentWithBodyWithResponse End an attachment
+//
+// Ends an attachment that no longer holds, or voids one that was hung on the wrong record. It stays readable with its ending, its bytes too, and leaves lists. Needs If-Match with the current ETag.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/attachments/{id}/end (the `EndAttachment` operationId).
+func (c *ClientWithResponses) EndAttachmentWithBodyWithResponse(ctx context.Context, id ID, params *EndAttachmentParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*EndAttachmentResult, error) {
+	rsp, err := c.EndAttachmentWithBody(ctx, id, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndAttachmentResult(rsp)
+}
+
+// EndAttachmentWithResponse End an attachment
+//
+// Ends an attachment that no longer holds, or voids one that was hung on the wrong record. It stays readable with its ending, its bytes too, and leaves lists. Needs If-Match with the current ETag.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/attachments/{id}/end (the `EndAttachment` operationId).
+func (c *ClientWithResponses) EndAttachmentWithResponse(ctx context.Context, id ID, params *EndAttachmentParams, body EndAttachmentJSONRequestBody, reqEditors ...RequestEditorFn) (*EndAttachmentResult, error) {
+	rsp, err := c.EndAttachment(ctx, id, params, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseEndAttachmentResult(rsp)
+}
+
 // ListBuildingsWithResponse List buildings
 //
 // Buildings the caller may see, oldest first.
@@ -33751,6 +34772,126 @@ func ParseListAccessesResult(rsp *http.Response) (*ListAccessesResult, error) {
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest AccessList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListAttachmentsResult parses an HTTP response from a ListAttachmentsWithResponse call
+func ParseListAttachmentsResult(rsp *http.Response) (*ListAttachmentsResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListAttachmentsResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest AttachmentList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCreateAttachmentResult parses an HTTP response from a CreateAttachmentWithResponse call
+func ParseCreateAttachmentResult(rsp *http.Response) (*CreateAttachmentResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CreateAttachmentResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Attachment
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetAttachmentResult parses an HTTP response from a GetAttachmentWithResponse call
+func ParseGetAttachmentResult(rsp *http.Response) (*GetAttachmentResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetAttachmentResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Attachment
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseGetAttachmentContentResult parses an HTTP response from a GetAttachmentContentWithResponse call
+func ParseGetAttachmentContentResult(rsp *http.Response) (*GetAttachmentContentResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetAttachmentContentResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	return response, nil
+}
+
+// ParseEndAttachmentResult parses an HTTP response from a EndAttachmentWithResponse call
+func ParseEndAttachmentResult(rsp *http.Response) (*EndAttachmentResult, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &EndAttachmentResult{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Attachment
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}

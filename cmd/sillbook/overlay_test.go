@@ -24,7 +24,7 @@ func serving(t *testing.T) (url, ownerKey string) {
 	ctx, cancel := context.WithCancel(context.Background())
 	ready, ended := make(chan string, 1), make(chan error, 1)
 	go func() {
-		ended <- app.Run(ctx, app.Config{DatabaseURL: database, DataDir: t.TempDir(), Listen: "127.0.0.1:0", Out: io.Discard, Started: func(address string) { ready <- address }})
+		ended <- app.Run(ctx, app.Config{DatabaseURL: database, Attachments: app.NoAttachments, Listen: "127.0.0.1:0", Out: io.Discard, Started: func(address string) { ready <- address }})
 	}()
 	t.Cleanup(func() { cancel(); require.NoError(t, <-ended) })
 	select {

@@ -22,6 +22,7 @@ import (
 	"sillbook/internal/feed"
 	"sillbook/internal/httpapi"
 	"sillbook/internal/localdb"
+	"sillbook/internal/object"
 	"sillbook/internal/postgres"
 	"sillbook/internal/trade/law"
 	"sillbook/internal/worker"
@@ -38,6 +39,10 @@ type Config struct {
 	Rate        float64 // requests a second for each key; 0: no limit
 	Connections int32   // to the database, for requests; 0: a default by the number of cores
 	Version     string
+
+	Attachments    string               // directory, InBucket or NoAttachments; empty: a directory in DataDir
+	AttachmentSize int64                // largest, in bytes; 0: 20 MB
+	Bucket         object.BucketOptions // for InBucket
 
 	Now     func() time.Time // nil: the clock
 	Out     io.Writer        // where people read; nil: nowhere
@@ -70,7 +75,22 @@ func Run(ctx context.Context, c Config) error {
 			return err
 		}
 	}
-	return c.serve(ctx, log, store, book)
+	place, err := store.Attend(ctx, c.ownDirectory())
+	if err != nil {
+		return err
+	}
+	defer place.End()
+	objects, closeObjects, err := c.objects(ctx, place)
+	if err != nil {
+		return err
+	}
+	aside, err := c.aside()
+	if err == nil {
+		options := httpapi.Options{Store: store, Law: book, Now: c.Now, Log: log, Rate: c.Rate, Version: c.Version,
+			Objects: objects, LargestAttachment: c.AttachmentSize, Aside: aside}
+		err = c.serve(ctx, options, place)
+	}
+	return errors.Join(err, closeObjects())
 }
 
 func (c Config) withDefaults() Config {
@@ -127,7 +147,8 @@ func OpenFirst(ctx context.Context, store *postgres.Store, name string) (key str
 	return key, err
 }
 
-func (c Config) serve(ctx context.Context, log *slog.Logger, store *postgres.Store, book *law.Book) error {
+func (c Config) serve(ctx context.Context, options httpapi.Options, place *postgres.Presence) error {
+	store, log := options.Store, options.Log
 	registry := prometheus.NewRegistry()
 	registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	registry.MustRegister(prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "sillbook_changes_pending", Help: "Changes committed that have no position in the log yet."}, func() float64 {
@@ -140,8 +161,8 @@ func (c Config) serve(ctx context.Context, log *slog.Logger, store *postgres.Sto
 		return float64(n)
 	}))
 	sequencer, upkeep := feed.New(store, log), worker.New(store, log)
-	handler, err := httpapi.New(httpapi.Options{Store: store, Law: book, Now: c.Now, Log: log, Metrics: registry, Rate: c.Rate,
-		Version: c.Version, Written: sequencer.Poke, Used: upkeep.Used})
+	options.Metrics, options.Written, options.Used = registry, sequencer.Poke, upkeep.Used
+	handler, err := httpapi.New(options)
 	if err != nil {
 		return err
 	}
@@ -155,17 +176,23 @@ func (c Config) serve(ctx context.Context, log *slog.Logger, store *postgres.Sto
 	var running sync.WaitGroup
 	running.Go(func() { sequencer.Run(background) })
 	running.Go(func() { upkeep.Run(background) })
-	ended := make(chan error, 1)
+	ended, displaced := make(chan error, 1), make(chan error, 1)
+	running.Go(func() {
+		if err := place.Keep(background); err != nil {
+			displaced <- err
+		}
+	})
 	go func() { ended <- server.Serve(listener) }()
-	log.Info("serving", "address", listener.Addr().String(), "rule_set", book.RuleSet())
+	log.Info("serving", "address", listener.Addr().String(), "rule_set", store.RuleSet())
 	c.Started(listener.Addr().String())
 	select {
 	case err = <-ended:
+	case err = <-displaced:
+		log.Error("stopping; another instance has taken this one's place", "cause", err)
+		err = errors.Join(err, finish(server))
 	case <-ctx.Done():
 		log.Info("stopping; running requests may finish")
-		grace, cancel := context.WithTimeout(context.Background(), 20*time.Second)
-		defer cancel()
-		err = server.Shutdown(grace)
+		err = finish(server)
 	}
 	stop()
 	running.Wait()
@@ -173,6 +200,13 @@ func (c Config) serve(ctx context.Context, log *slog.Logger, store *postgres.Sto
 		err = nil
 	}
 	return err
+}
+
+// finish lets running requests finish, for a while.
+func finish(server *http.Server) error {
+	grace, cancel := context.WithTimeout(context.Background(), 20*time.Second)
+	defer cancel()
+	return server.Shutdown(grace)
 }
 
 func (c Config) listen() (net.Listener, error) {

@@ -104,7 +104,7 @@ func TestFirstStartPrintsTheOwnersKeyOnceAndLaterStartsKeepTheBook(t *testing.T)
 func TestServiceOnADatabaseOfItsOwnSpeaksTLS(t *testing.T) {
 	t.Parallel()
 	cert, keyFile, pool := certificate(t)
-	r := start(t, app.Config{DatabaseURL: pgtest.Database(t).Super, TLSCert: cert, TLSKey: keyFile})
+	r := start(t, app.Config{DatabaseURL: pgtest.Database(t).Super, Attachments: app.NoAttachments, TLSCert: cert, TLSKey: keyFile})
 	client := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: pool}}}
 	defer client.CloseIdleConnections()
 	status, _ := get(t, client, "https://"+r.address+"/readyz", "")
@@ -121,15 +121,36 @@ func TestServiceSaysWhatKeepsItFromStarting(t *testing.T) {
 		config app.Config
 		says   string
 	}{
-		"no database there":   {app.Config{DatabaseURL: "postgres://nobody@127.0.0.1:1/none?connect_timeout=2", Listen: "127.0.0.1:0", TLSCert: "none", TLSKey: "none"}, "TLS certificate"},
+		"no database there":   {app.Config{DatabaseURL: "postgres://nobody@127.0.0.1:1/none?connect_timeout=2", Listen: "127.0.0.1:0", Attachments: app.NoAttachments, TLSCert: "none", TLSKey: "none"}, "TLS certificate"},
 		"a URL that is none":  {app.Config{DatabaseURL: "postgres://%zz", Listen: "127.0.0.1:0"}, "database URL cannot be read"},
-		"an address in doubt": {app.Config{DatabaseURL: pgtest.Database(t).Super, Listen: "256.0.0.1:1"}, "cannot listen"},
+		"an address in doubt": {app.Config{DatabaseURL: pgtest.Database(t).Super, Attachments: app.NoAttachments, Listen: "256.0.0.1:1"}, "cannot listen"},
+		"a bucket not named":  {app.Config{DatabaseURL: pgtest.Database(t).Super, Listen: "127.0.0.1:0", Attachments: app.InBucket}, "form https://host:port"},
+		"a file for a directory of attachments": {app.Config{DatabaseURL: pgtest.Fresh(t).Super, DataDir: t.TempDir(), Listen: "127.0.0.1:0", Attachments: os.Args[0]},
+			"name another with --attachments"},
+		"a data directory that cannot be": {app.Config{DatabaseURL: pgtest.Fresh(t).Super, DataDir: os.Args[0], Listen: "127.0.0.1:0", Attachments: t.TempDir()},
+			"name another with --data-dir"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			require.ErrorContains(t, app.Run(t.Context(), c.config), c.says)
 		})
 	}
+}
+
+// A service whose attachments lie in its own directory is alone with its book: a second one, wherever it runs, does not start.
+func TestSecondInstanceWithADirectoryOfItsOwnDoesNotStart(t *testing.T) {
+	t.Parallel()
+	url := pgtest.Fresh(t).Super
+	own := func() app.Config { return app.Config{DatabaseURL: url, DataDir: t.TempDir(), Listen: "127.0.0.1:0"} }
+	first := start(t, own())
+	require.ErrorContains(t, app.Run(t.Context(), own()), "must serve it alone")
+	without := own()
+	without.Attachments = app.NoAttachments
+	require.ErrorContains(t, app.Run(t.Context(), without), "in a directory that this one cannot reach")
+	status, _ := get(t, http.DefaultClient, "http://"+first.address+"/readyz", "")
+	require.Equal(t, 200, status, "the first goes on")
+	require.NoError(t, first.stop())
+	start(t, own())
 }
 
 // certificate makes a certificate for loopback, and the pool that trusts it.

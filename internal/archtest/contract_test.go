@@ -144,6 +144,9 @@ func TestEveryOperationListsItsProblems(t *testing.T) {
 				success++
 				continue
 			}
+			if status == "304" && o.takes("If-None-Match") {
+				continue
+			}
 			require.True(t, slices.Contains(o.needs(), status) || status == "422", "%s documents %s, which nothing about it calls for", o.OperationID, status)
 		}
 		require.Positive(t, success, o.OperationID)

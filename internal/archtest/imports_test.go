@@ -83,6 +83,8 @@ var sole = []struct {
 	{what: "database/sql", who: []string{"internal/postgres"}}, // what goose takes
 	{what: "github.com/labstack/echo/", who: []string{"internal/httpapi", "api"}},
 	{what: "cel.dev/", who: []string{"internal/overlay"}},
+	{what: "github.com/minio/", who: []string{"internal/object"}},
+	{what: "github.com/gabriel-vasile/", who: []string{"internal/object"}},
 	{what: "github.com/testcontainers/", who: []string{"internal/pgtest"}},
 	{what: module + "api", who: []string{"api/client", "internal/httpapi", "internal/form",
 		"internal/contracttest", // decodes answers as a client would

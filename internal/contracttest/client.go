@@ -54,7 +54,8 @@ type Answer struct {
 	Body   []byte
 }
 
-// Get, Post, Put and Patch send a request. A body is JSON text, or anything that marshals to it.
+// Get, Post, Put and Patch send a request. A body is text, or anything that marshals to JSON, or a reader of bytes of which
+// the request does not say how many they are.
 
 // Get reads.
 func (c *Client) Get(path string) Answer { c.t.Helper(); return c.Do("GET", path, nil) }
@@ -75,7 +76,9 @@ func (c *Client) Patch(path, etag string, body any) Answer {
 func (c *Client) Do(method, path string, body any) Answer {
 	c.t.Helper()
 	var reader io.Reader
-	if body != nil {
+	if flowing, ok := body.(io.Reader); ok {
+		reader = struct{ io.Reader }{flowing}
+	} else if body != nil {
 		reader = bytes.NewReader(c.text(body))
 	}
 	req, err := http.NewRequestWithContext(c.t.Context(), method, c.url+path, reader)

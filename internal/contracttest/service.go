@@ -17,6 +17,7 @@ import (
 	"sillbook/internal/credential"
 	"sillbook/internal/feed"
 	"sillbook/internal/httpapi"
+	"sillbook/internal/object"
 	"sillbook/internal/pgtest"
 	"sillbook/internal/postgres"
 	"sillbook/internal/trade/law"
@@ -24,6 +25,9 @@ import (
 
 // Now is the instant at which a test's service lives: noon of 20 April 2026 in New York.
 var Now = time.Date(2026, time.April, 20, 16, 0, 0, 0, time.UTC)
+
+// LargestAttachment is the limit of a test's service, in bytes.
+const LargestAttachment = 2_000_000
 
 // Service is a running service and one organization in it.
 type Service struct {
@@ -33,6 +37,7 @@ type Service struct {
 	Log          *LogBook // everything the service logged
 	Organization uuid.UUID
 	OwnerKey     string // with both restricted scopes and organizations:write
+	Objects      object.Store
 	clock        *Clock
 }
 
@@ -68,7 +73,11 @@ func NewWith(t testing.TB, db pgtest.URLs, change func(*httpapi.Options)) *Servi
 	})
 	sequencer := feed.New(s.Store, log)
 	options := httpapi.Options{Store: s.Store, Law: book, Now: s.clock.Now, Log: log, Metrics: prometheus.NewRegistry(),
-		Version: "test", Written: sequencer.Poke}
+		Version: "test", Written: sequencer.Poke, Aside: t.TempDir(), LargestAttachment: LargestAttachment}
+	files, err := object.OpenFiles(t.TempDir())
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, files.Close()) })
+	options.Objects = files
 	if change != nil {
 		change(&options)
 	}
@@ -79,7 +88,7 @@ func NewWith(t testing.TB, db pgtest.URLs, change func(*httpapi.Options)) *Servi
 	var running sync.WaitGroup
 	running.Go(func() { sequencer.Run(ctx) })
 	t.Cleanup(func() { server.Close(); stop(); running.Wait() })
-	s.URL = server.URL
+	s.URL, s.Objects = server.URL, options.Objects
 	s.Organization, s.OwnerKey = s.Open("Test organization")
 	return s
 }

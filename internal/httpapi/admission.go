@@ -22,8 +22,9 @@ import (
 
 func stack() string { return string(debug.Stack()) }
 
-// acceptable refuses a request that takes no JSON. Without an Accept header anything is taken.
-func acceptable(r *http.Request) error {
+// acceptable refuses a request that takes neither JSON nor what else the operation answers with. Without an Accept header
+// anything is taken.
+func (op *operation) acceptable(r *http.Request) error {
 	values := r.Header.Values("Accept")
 	if len(values) == 0 {
 		return nil
@@ -34,13 +35,20 @@ func acceptable(r *http.Request) error {
 			if strings.Contains(strings.ReplaceAll(params, " ", ""), "q=0;") || strings.HasSuffix(strings.ReplaceAll(params, " ", ""), "q=0") {
 				continue
 			}
-			switch strings.ToLower(strings.TrimSpace(kind)) {
+			switch kind = strings.ToLower(strings.TrimSpace(kind)); kind {
 			case "*/*", "application/*", "application/json", "application/problem+json":
 				return nil
 			}
+			for _, offered := range op.offers {
+				class, _, _ := strings.Cut(offered, "/")
+				if kind == offered || kind == class+"/*" {
+					return nil
+				}
+			}
 		}
 	}
-	return fault.New(fault.NotAcceptable, "not_acceptable", "Only application/json is written here.").
+	written := strings.Join(append([]string{"application/json"}, op.offers...), ", ")
+	return fault.New(fault.NotAcceptable, "not_acceptable", "Only %s is written here.", written).
 		Fix("Send Accept: application/json, or leave it out.")
 }
 

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"mime"
 	"net/http"
 	"regexp"
 	"slices"
@@ -22,6 +21,7 @@ import (
 
 	"sillbook/internal/credential"
 	"sillbook/internal/fault"
+	"sillbook/internal/object"
 )
 
 // operation is one operation of the contract, with all that a request to it is checked against.
@@ -37,12 +37,16 @@ type operation struct {
 	optionalHeaders     []string // of a plain one
 	takesMatch          bool     // If-Match
 	takesIdempotencyKey bool
+
+	takes  []string // media types of a body that is read as it is; nil: JSON, or no body
+	offers []string // media types of answers beside JSON
 }
 
 // contract is the parsed contract and its operations by method and echo's path.
 type contract struct {
 	doc        *openapi3.T
 	operations map[string]*operation
+	readers    map[string]*operation // that read one record, by its kind
 }
 
 const mergePatch = "application/merge-patch+json"
@@ -51,6 +55,9 @@ const mergePatch = "application/merge-patch+json"
 // told while it reads.
 var teachFormats = sync.OnceFunc(func() {
 	openapi3filter.RegisterBodyDecoder(mergePatch, openapi3filter.JSONBodyDecoder)
+	for _, asItIs := range []string{object.JPEG, object.PNG, object.PDF, object.CSV} {
+		openapi3filter.RegisterBodyDecoder(asItIs, openapi3filter.FileBodyDecoder)
+	}
 	openapi3.DefineStringFormatValidator("uuid", openapi3.NewRegexpFormatValidator(openapi3.FormatOfStringForUUIDOfRFC9562))
 	openapi3.DefineStringFormatValidator("date", openapi3.NewCallbackValidator(dateThatExists))
 })
@@ -79,11 +86,13 @@ func readContract(doc *openapi3.T) (*contract, error) {
 				return nil, err
 			}
 			read.optionalHeaders, read.plain = read.plainForm()
+			read.takes, read.offers = read.rawForms()
 			read.takesMatch = op.Parameters.GetByInAndName("header", "If-Match") != nil
 			read.takesIdempotencyKey = op.Parameters.GetByInAndName("header", "Idempotency-Key") != nil
 			c.operations[method+" "+echoPath(path)] = read
 		}
 	}
+	c.readers = readersOf(c.operations)
 	return c, nil
 }
 
@@ -142,8 +151,8 @@ const (
 	largestBatch = 5 << 20
 )
 
-// readBody reads a request's body within its limit, and refuses what is not one JSON text of the right content type
-// with every member once.
+// readBody reads a request's JSON body within its limit, and refuses what is not one JSON text of the right content type
+// with every member once. Of a body that is taken as it is, it checks the content type.
 func (op *operation) readBody(r *http.Request) ([]byte, error) {
 	declared := op.route.Operation.RequestBody
 	if declared == nil {
@@ -153,13 +162,19 @@ func (op *operation) readBody(r *http.Request) ([]byte, error) {
 		return nil, fault.New(fault.UnsupportedMedia, "unsupported_encoding", "The body's content encoding %q is not read here.", encoding).
 			Fix("Send the body as it is.")
 	}
-	wanted := mergePatch
-	if declared.Value.Content.Get(mergePatch) == nil || declared.Value.Content["application/json"] != nil {
-		wanted = "application/json"
+	wanted := []string{mergePatch}
+	switch {
+	case op.takes != nil:
+		wanted = op.takes
+	case declared.Value.Content.Get(mergePatch) == nil || declared.Value.Content["application/json"] != nil:
+		wanted = []string{"application/json"}
 	}
-	if got, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || got != wanted {
+	if got := mediaType(r); !slices.Contains(wanted, got) {
 		return nil, fault.New(fault.UnsupportedMedia, "unsupported_media", "The body's content type is not read here.").
-			Fix("Send Content-Type: %s.", wanted)
+			Fix("Send Content-Type: %s.", strings.Join(wanted, " or "))
+	}
+	if op.takes != nil {
+		return nil, nil // it is received when everything else about the request is right
 	}
 	limit := int64(largestBody)
 	if strings.HasSuffix(op.route.Path, "/batch") || slices.Contains([]string{"CreateClearance", "CalculateClearance", "RecordObservations"}, op.id) {
@@ -179,15 +194,13 @@ func (op *operation) readBody(r *http.Request) ([]byte, error) {
 // validate checks a request against its operation. Security is checked elsewhere.
 func (op *operation) validate(ctx context.Context, r *http.Request, params map[string]string, body []byte) error {
 	checked := r.Clone(ctx)
-	if body != nil {
-		checked.Body = io.NopCloser(bytes.NewReader(body))
-	}
+	checked.Body = io.NopCloser(bytes.NewReader(body)) // the validator closes what it is given
 	if err := op.checkQuery(r); err != nil {
 		return err
 	}
 	err := openapi3filter.ValidateRequest(ctx, &openapi3filter.RequestValidationInput{
 		Request: checked, PathParams: params, Route: op.route,
-		Options: &openapi3filter.Options{MultiError: true, ExcludeRequestBody: op.route.Operation.RequestBody == nil,
+		Options: &openapi3filter.Options{MultiError: true, ExcludeRequestBody: op.route.Operation.RequestBody == nil || op.takes != nil,
 			SkipSettingDefaults: true, AuthenticationFunc: openapi3filter.NoopAuthenticationFunc},
 	})
 	if err == nil {

@@ -2,6 +2,7 @@ package httpapi_test
 
 import (
 	"errors"
+	"io"
 	"slices"
 	"strings"
 	"testing"
@@ -256,6 +257,9 @@ func TestFrameRefusesTheSameForEveryOperation(t *testing.T) {
 			c = s.Client(s.Key(postgres.Key{Name: string(role), Role: role}))
 		}
 		v := o.orAny(v)
+		if o.takes() != "" {
+			c = c.With("Content-Type", o.takes())
+		}
 		o.call(t, c.With("Accept", "text/html"), v).Problem(406, "not_acceptable")
 		separator := "?"
 		if strings.Contains(o.target(t, v), "?") {
@@ -266,7 +270,10 @@ func TestFrameRefusesTheSameForEveryOperation(t *testing.T) {
 			c = c.With("If-Match", `"1"`)
 		}
 		c.Do(o.method, o.target(t, v)+separator+"colour=red", o.body(t, v)).Problem(400, "malformed")
-		if o.RequestBody != nil {
+		if o.takes() != "" {
+			c.Do(o.method, o.target(t, v), io.LimitReader(spaces{}, contracttest.LargestAttachment+1)).Problem(413, "body_too_large")
+			c.With("Content-Type", "text/html").Do(o.method, o.target(t, v), "a,b").Problem(415, "unsupported_media")
+		} else if o.RequestBody != nil {
 			limit := 1 << 20
 			if strings.HasSuffix(o.path, "/batch") || slices.Contains([]string{"CreateClearance", "CalculateClearance", "RecordObservations"}, o.OperationID) {
 				limit = 5 << 20
@@ -276,6 +283,16 @@ func TestFrameRefusesTheSameForEveryOperation(t *testing.T) {
 			c.Do(o.method, o.target(t, v), `{"name":`).Problem(400, "not_json")
 		}
 	}
+}
+
+// spaces are as many spaces as anybody reads.
+type spaces struct{}
+
+func (spaces) Read(p []byte) (int, error) {
+	for i := range p {
+		p[i] = ' '
+	}
+	return len(p), nil
 }
 
 // A service that is over its limits, without its database, or broken says so in the same words everywhere.

@@ -19,6 +19,7 @@ import (
 type metrics struct {
 	requests *prometheus.HistogramVec
 	unlogged prometheus.Counter
+	bytes    *prometheus.CounterVec
 	mu       sync.RWMutex
 	series   map[series]prometheus.Observer // those of requests that have been used
 }
@@ -49,7 +50,8 @@ func newMetrics(registry *prometheus.Registry, store *postgres.Store) *metrics {
 		Buckets: []float64{.001, .0025, .005, .01, .025, .05, .1, .25, .5, 1, 2.5, 10},
 	}, []string{"operation", "status"})}
 	m.unlogged = prometheus.NewCounter(prometheus.CounterOpts{Name: "sillbook_unlogged_total", Help: "Requests whose log line could not be written."})
-	registry.MustRegister(m.requests, m.unlogged,
+	m.bytes = prometheus.NewCounterVec(prometheus.CounterOpts{Name: "sillbook_attachment_bytes_total", Help: "Bytes of attachments received and served."}, []string{"way"})
+	registry.MustRegister(m.requests, m.unlogged, m.bytes,
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "sillbook_pool_connections", Help: "Open database connections for requests."},
 			func() float64 { return float64(store.Stat().TotalConns()) }),
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "sillbook_pool_busy", Help: "Database connections in use by requests."},

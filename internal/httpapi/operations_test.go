@@ -2,7 +2,9 @@ package httpapi_test
 
 import (
 	"cmp"
+	"crypto/sha256"
 	"encoding/json"
+	"net/url"
 	"slices"
 	"strings"
 	"sync"
@@ -15,6 +17,7 @@ import (
 	"sillbook/api"
 	"sillbook/internal/contracttest"
 	"sillbook/internal/credential"
+	objects "sillbook/internal/object"
 	"sillbook/internal/postgres"
 )
 
@@ -59,6 +62,18 @@ func operations(t testing.TB) (list []operation) {
 
 // aimsAt reports whether the operation names one record in its path.
 func (o operation) aimsAt() bool { return strings.Contains(o.path, "{id}") }
+
+// takes is a media type under which the operation takes its example, where that is not JSON; otherwise it is empty.
+func (o operation) takes() string {
+	if o.RequestBody != nil {
+		for name, media := range o.RequestBody.Value.Content {
+			if !strings.HasSuffix(name, "json") && len(media.Examples) > 0 {
+				return name
+			}
+		}
+	}
+	return ""
+}
 
 // needsMatch reports whether the operation demands If-Match.
 func (o operation) needsMatch() bool {
@@ -129,8 +144,7 @@ func (o operation) target(t testing.TB, v victims) string {
 	query := []string{}
 	for _, p := range o.Parameters {
 		if p.Value.In == "query" && p.Value.Required {
-			require.NotEmpty(t, p.Value.Schema.Value.Enum, "%s demands %s", o.OperationID, p.Value.Name)
-			query = append(query, p.Value.Name+"="+p.Value.Schema.Value.Enum[0].(string))
+			query = append(query, p.Value.Name+"="+url.QueryEscape(example(t, p.Value, v)))
 		}
 	}
 	if len(query) > 0 {
@@ -139,11 +153,27 @@ func (o operation) target(t testing.TB, v victims) string {
 	return path
 }
 
+// example is a value for a parameter: a victim, the contract's own example, or the first of those that it lists.
+func example(t testing.TB, p *openapi3.Parameter, v victims) string {
+	t.Helper()
+	if id := v[kindOfField[p.Name]]; id != "" {
+		return id
+	}
+	if p.Example != nil {
+		return p.Example.(string)
+	}
+	require.NotEmpty(t, p.Schema.Value.Enum, "%s has no example", p.Name)
+	return p.Schema.Value.Enum[0].(string)
+}
+
 // call sends the operation's own example.
 func (o operation) call(t testing.TB, c *contracttest.Client, v victims) contracttest.Answer {
 	t.Helper()
 	if o.needsMatch() {
 		c = c.With("If-Match", `"1"`)
+	}
+	if o.takes() != "" {
+		c = c.With("Content-Type", o.takes())
 	}
 	return c.Do(o.method, o.target(t, v), o.body(t, v))
 }
@@ -160,7 +190,7 @@ func populate(t testing.TB, s *contracttest.Service) victims {
 	call := postgres.Call{Caller: credential.Caller{Organization: s.Organization, Home: s.Organization}, Operation: "test", RequestID: "test"}
 	v := victims{}
 	for _, kind := range []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "firm", "person", "certificate", "renovation", "observation", "small_repair",
-		"notice", "protection", "verification", "clearance", "container", "trip", "finding"} {
+		"notice", "protection", "verification", "clearance", "container", "trip", "finding", "attachment"} {
 		example := doc.Components.Examples[schemaOf(kind)].Value.Value.(map[string]any)
 		told := v.refer(example).(map[string]any)
 		for _, head := range []string{"id", "organization_id", "version", "created_at", "updated_at", "external_ids"} {
@@ -168,6 +198,9 @@ func populate(t testing.TB, s *contracttest.Service) victims {
 		}
 		if kind == "property" {
 			delete(told, "property_id")
+		}
+		if kind == "attachment" {
+			keep(t, s, told)
 		}
 		text, err := json.Marshal(told)
 		require.NoError(t, err)
@@ -186,6 +219,16 @@ func populate(t testing.TB, s *contracttest.Service) victims {
 	v["grant"] = owner.Post("/v1/grants", map[string]any{"name": "Office", "grantee_organization_id": other, "access": "read"}).Is(201).ID()
 	v["organization"] = s.Organization.String()
 	return v
+}
+
+// keep puts a photo where an attachment says that there is one.
+func keep(t testing.TB, s *contracttest.Service, told map[string]any) {
+	t.Helper()
+	sum := sha256.Sum256([]byte("a photo"))
+	require.NoError(t, s.Objects.Put(t.Context(), objects.Key{Organization: s.Organization, Sum: sum}, strings.NewReader("a photo"), 7))
+	for _, name := range []string{"", "served_"} {
+		told[name+"size"], told[name+"sha256"] = 7, objects.Sum(sum).String()
+	}
 }
 
 // schemaOf is the name of a kind's schema: small_repair is SmallRepair.

@@ -82,7 +82,7 @@ func TestEveryReadOfNothingIsNotFound(t *testing.T) {
 	for _, kind := range kindOfField {
 		nothing[kind] = "01930000-0000-7000-8000-000000000099"
 	}
-	for _, kind := range []string{"occupancy", "overlay", "observation", "small_repair", "notice", "protection", "verification", "clearance", "trip", "finding", "key", "grant", "certificate"} {
+	for _, kind := range []string{"occupancy", "overlay", "observation", "small_repair", "notice", "protection", "verification", "clearance", "trip", "finding", "attachment", "key", "grant", "certificate"} {
 		nothing[kind] = nothing["unit"]
 	}
 	for _, o := range operations(t) {

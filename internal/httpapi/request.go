@@ -26,6 +26,7 @@ type request struct {
 	query          url.Values
 	match          *string // If-Match
 	body           []byte
+	upload         *upload // a body that is taken as it is
 	caller         credential.Caller
 	log            *slog.Logger // names the caller once there is one
 	idempotencyKey string
@@ -62,6 +63,10 @@ func (r *request) call() postgres.Call {
 		hash.Write([]byte(r.url.RequestURI()))
 		hash.Write([]byte{0})
 		hash.Write(r.body)
+		if r.upload != nil {
+			hash.Write([]byte(r.upload.contentType))
+			hash.Write(r.upload.Sum[:])
+		}
 		c.Fingerprint = hash.Sum(nil)
 	}
 	return c

@@ -14,6 +14,7 @@ import (
 
 	"sillbook/api"
 	"sillbook/internal/form"
+	"sillbook/internal/object"
 	"sillbook/internal/postgres"
 	"sillbook/internal/trade/law"
 )
@@ -31,6 +32,11 @@ type Options struct {
 	Written  func() // called after each mutation; nil: nobody wants to know
 
 	Used func(key postgres.KeyRef, at time.Time) // called when a key is used; nil: nobody wants to know
+
+	Objects           object.Store  // keeps the attachments' bytes; nil: none are taken
+	LargestAttachment int64         // in bytes; 0: 20 MB
+	Aside             string        // directory where bodies are put while they are read; empty: the system's
+	Stall             time.Duration // how long a body may stop coming; 0: 15 seconds
 }
 
 // Server answers the contract. It keeps no state but what it may forget.
@@ -49,6 +55,7 @@ type Server struct {
 	version     string
 	text        []byte // of the contract, as JSON
 	written     func()
+	files       files
 }
 
 // New builds the handler. It fails when the contract and the handlers do not match one to one.
@@ -74,6 +81,7 @@ func New(o Options) (http.Handler, error) {
 	if s.deadline == 0 {
 		s.deadline = 15 * time.Second
 	}
+	s.files = o.files()
 	e := echo.New()
 	e.HideBanner, e.HidePort = true, true
 	e.HTTPErrorHandler = s.writeProblem
@@ -93,7 +101,7 @@ func (s *Server) frame(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		r := &request{id: newRequestID(), started: time.Now(), url: c.Request().URL, log: s.log}
 		r.op = s.contract.operations[c.Request().Method+" "+c.Path()]
-		ctx, cancel := context.WithTimeout(withRequest(c.Request().Context(), r), s.deadline)
+		ctx, cancel := context.WithTimeout(withRequest(c.Request().Context(), r), s.deadlineOf(r.op))
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))
 		r.header = c.Response().Header()
@@ -116,7 +124,7 @@ func (s *Server) admit(c echo.Context, r *request, next echo.HandlerFunc) error 
 	if r.op.restricted() {
 		r.keepOut()
 	}
-	if err := acceptable(c.Request()); err != nil {
+	if err := r.op.acceptable(c.Request()); err != nil {
 		return err
 	}
 	if err := s.authenticate(c, r); err != nil {
@@ -150,6 +158,9 @@ func (s *Server) check(c echo.Context, r *request, next echo.HandlerFunc) error 
 	}
 	if r.op.takesIdempotencyKey {
 		r.idempotencyKey = req.Header.Get("Idempotency-Key")
+	}
+	if r.op.takes != nil {
+		return s.withUpload(c, r, next)
 	}
 	return next(c)
 }

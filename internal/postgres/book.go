@@ -9,7 +9,6 @@ import (
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 
-	"sillbook/internal/credential"
 	"sillbook/internal/fault"
 )
 
@@ -38,10 +37,11 @@ func (s *Store) Get(ctx context.Context, call Call, kind string, id uuid.UUID, v
 			}
 		}
 		body = bodies[0]
-		if call.Caller.Grant != uuid.Nil && (len(tableOf(kind).restricted) == 0 || !call.Caller.Has(credential.RestrictedRead)) {
+		recorded, err := t.showsRestricted(record)
+		if call.Caller.Grant != uuid.Nil && !recorded {
 			t.RecordAccess(kind, &id, false)
 		}
-		return nil
+		return err
 	})
 	return record, body, err
 }
@@ -122,6 +122,9 @@ func (t *Tx) condition(kind string, l Listing) (string, []any) {
 	}
 	if t.call.Caller.Narrowed() && table.scope != ofOrganization {
 		and(table.narrowed("%s"), t.call.Caller.Properties)
+	}
+	if table.hangs {
+		t.withinReach(and)
 	}
 	for _, f := range table.filters {
 		if value, asked := l.Filters[f.parameter]; asked {

@@ -19,8 +19,14 @@ insert into change_pending (organization_id, change_id, subject_version)
 values ($1, $2, $3)`
 
 // change writes the log's entry for a version of a record. restricted says that only restricted fields differ from the
-// version before, so that others need not learn that anything happened.
-func (t *Tx) change(r Record, action string, restricted bool) {
+// version before, so that others need not learn that anything happened; nor need they of what hangs on something restricted.
+func (t *Tx) change(r Record, action string, restricted bool) error {
+	if tableOf(r.Kind).hangs {
+		var err error
+		if restricted, err = r.isRestricted(); err != nil {
+			return err
+		}
+	}
 	id := newID()
 	caller := t.call.Caller
 	kind, actor, home, grant := "key", optional(caller.Key), optional(caller.Home), optional(caller.Grant)
@@ -30,6 +36,7 @@ func (t *Tx) change(r Record, action string, restricted bool) {
 	t.later(insertChange, t.organization(), id, r.Kind, r.ID, r.Version, nonNil(r.Properties), restricted, action,
 		kind, actor, home, grant, t.call.RequestID, t.now, schemaVersion, t.store.ruleSet, r.Body)
 	t.later(insertPending, t.organization(), id, r.Version)
+	return nil
 }
 
 func optional(id uuid.UUID) *uuid.UUID {

@@ -58,7 +58,11 @@ func (s *Store) Changes(ctx context.Context, call Call, after int64, limit int, 
 					break
 				}
 				next = c.Position
-				if !filter.takes(c) || !t.mayFollow(c) {
+				follows, err := t.mayFollow(c)
+				if err != nil {
+					return err
+				}
+				if !follows || !filter.takes(c) {
 					continue
 				}
 				bodies, err := t.Reveal(c.Record.Kind, c.Record)
@@ -92,16 +96,17 @@ func (f ChangeFilter) takes(c Change) bool {
 }
 
 // mayFollow reports whether the caller may see that the change happened at all.
-func (t *Tx) mayFollow(c Change) bool {
+func (t *Tx) mayFollow(c Change) (bool, error) {
 	caller := t.call.Caller
 	switch c.Record.Kind {
 	case "key", "grant":
 		if caller.Role != credential.Owner || caller.Narrowed() {
-			return false
+			return false, nil
 		}
 	}
-	if c.Restricted && !caller.Has(credential.RestrictedRead) {
-		return false
+	if c.Restricted && !caller.Has(credential.RestrictedRead) || !caller.Sees(c.Record.Properties) || !caller.Covers(c.Record.Kind) {
+		return false, nil
 	}
-	return caller.Sees(c.Record.Properties) && caller.Covers(c.Record.Kind)
+	withheld, err := t.withheld(c.Record)
+	return !withheld, err
 }

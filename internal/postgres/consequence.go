@@ -57,4 +57,6 @@ func (t *Tx) present(kind string, records []Record, bodies [][]byte) error {
 }
 
 // stored reports whether every caller sees records of a kind just as they are stored.
-func stored(kind string) bool { return len(tableOf(kind).restricted) == 0 && kind != "renovation" }
+func stored(kind string) bool {
+	return len(tableOf(kind).restricted) == 0 && !tableOf(kind).hangs && kind != "renovation"
+}

@@ -71,7 +71,7 @@ func (t *Tx) recall() (outcome Outcome, done bool, err error) {
 	}
 	outcome = Outcome{Status: before.Status, Items: before.Items, Replayed: true}
 	if before.ID != nil {
-		outcome.Record, err = t.At(before.Kind, *before.ID, *before.Version)
+		outcome.Record, err = t.at(before.Kind, *before.ID, *before.Version)
 	}
 	return outcome, true, err
 }

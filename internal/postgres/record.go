@@ -131,7 +131,16 @@ func (t *Tx) load(kind string, id uuid.UUID, sql string) (Record, error) {
 	if !found || !t.call.Caller.Sees(record.Properties) {
 		return Record{}, notFound()
 	}
-	return record, nil
+	return record, t.within(record)
+}
+
+// within answers as if a record were not there to a caller who may not see what it hangs on.
+func (t *Tx) within(r Record) error {
+	withheld, err := t.withheld(r)
+	if err == nil && withheld {
+		return notFound()
+	}
+	return err
 }
 
 // from reads the record out of the row of its table's get, and says whether there was one.
@@ -157,6 +166,15 @@ where organization_id = $1
 
 // At reads a record as it was at a version.
 func (t *Tx) At(kind string, id uuid.UUID, version int) (Record, error) {
+	record, err := t.at(kind, id, version)
+	if err == nil {
+		err = t.within(record)
+	}
+	return record, err
+}
+
+// at reads a record as it was at a version for whoever wrote it.
+func (t *Tx) at(kind string, id uuid.UUID, version int) (Record, error) {
 	record := Record{Kind: kind, ID: id}
 	found := false
 	err := t.query(func(rows pgx.Rows) error {
@@ -198,8 +216,7 @@ func (t *Tx) Insert(kind, action string, d Draft) (Record, error) {
 		return Record{}, err
 	}
 	t.later(tableOf(kind).insert, t.organization(), record.ID, record.Version, false, record.Body, nonNil(record.Properties))
-	t.change(record, action, false)
-	return record, nil
+	return record, t.change(record, action, false)
 }
 
 // Replace writes the next version of a held record and its change. When nothing differs, the record comes back as it
@@ -238,8 +255,7 @@ func (t *Tx) Replace(before Record, action string, d Draft) (Record, error) {
 	}
 	onlyRestricted := t.onlyRestricted(before.Kind, old.Told(), fields)
 	t.later(tableOf(after.Kind).update, t.organization(), after.ID, after.Version, false, after.Body, nonNil(after.Properties))
-	t.change(after, action, onlyRestricted)
-	return after, nil
+	return after, t.change(after, action, onlyRestricted)
 }
 
 // place gives the members with the property that the record was found to belong to.
@@ -268,7 +284,7 @@ func (t *Tx) mayChange(r Record) error {
 		return fault.New(fault.Forbidden, "narrowed", "A credential narrowed to some properties does not change what belongs to all of them.").
 			Fix("Ask someone whose credential is not narrowed.")
 	}
-	return nil
+	return t.mayWrite(r)
 }
 
 // Ending is how and why a record ended.
@@ -300,8 +316,7 @@ func (t *Tx) End(before Record, ending Ending) (Record, error) {
 		return Record{}, err
 	}
 	t.later(tableOf(after.Kind).update, t.organization(), after.ID, after.Version, true, after.Body, nonNil(after.Properties))
-	t.change(after, "ended", false)
-	return after, nil
+	return after, t.change(after, "ended", false)
 }
 
 // compose gives the canonical written form: the head and the members, nulls left out.

@@ -129,6 +129,9 @@ func (t *Tx) Reveal(kind string, records ...Record) ([][]byte, error) {
 		for i := range records {
 			bodies[i] = records[i].Body
 		}
+		if tableOf(kind).hangs {
+			return bodies, t.recordShown(kind, records)
+		}
 		return bodies, nil
 	}
 	var values map[string]restrictedRow

@@ -59,7 +59,7 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	worker, err := open(ctx, o.URL, workerRole, 4)
+	worker, err := open(ctx, o.URL, workerRole, 5)
 	if err != nil {
 		pool.Close()
 		return nil, err

@@ -15,6 +15,7 @@ type table struct {
 	references []reference // fields of the record that point to others, the one that gives the property first
 	restricted []string    // fields kept as commitments, their values apart
 	filters    []filter    // what a list can be narrowed by
+	hangs      bool        // on another record, whose reach it shares; see hanging.go
 
 	worked map[string]string // for filters that are no column: the expression that stands for them
 
@@ -116,6 +117,9 @@ var tables = prepareTables([]*table{
 	{kind: "finding", name: "finding",
 		columns: []column{textOf("code"), textOf("subject_kind"), uuidOf("subject_id"), uuidOf("renovation_id"), textOf("state")},
 		filters: []filter{{"property_id", byUUID}, {"renovation_id", byUUID}, {"subject_id", byUUID}, {"state", byText}}},
+	{kind: "attachment", name: "attachment", scope: ofProperties, hangs: true,
+		columns: []column{textOf("subject_kind"), uuidOf("subject_id"), textOf("kind"), {"restricted", "(j->>'restricted')::boolean"}},
+		filters: []filter{{"subject_kind", byText}, {"subject_id", byUUID}, {"kind", byText}}},
 })
 
 func prepareTables(list []*table) map[string]*table {

@@ -62,12 +62,13 @@ var specimens = map[string]string{
 	"clearance": `{"sampled_at":"2026-04-01T15:00:00Z","outcome":"passed"}`, "container": `{"label":"B-1"}`, "trip": `{}`,
 	"observation": `{"kind":"sign_posted","happened_at":"2026-04-01T15:00:00Z","told_at":"2026-04-01T15:00:00Z","by":"K. Example"}`,
 	"finding":     `{"code":"no_notice","detail":"No notice was given.","subject_kind":"unit","state":"open","blocks":false,"opened_on":"2026-04-01","steps":[]}`,
+	"attachment":  `{"subject_kind":"unit","kind":"photo","title":"Sills","content_type":"image/jpeg","restricted":false}`,
 }
 
 // inOrder are the kinds, each after those it refers to.
 var inOrder = []string{"property", "building", "unit", "room", "exterior_side", "occupancy", "facility", "overlay", "firm", "person",
 	"certificate", "renovation", "observation", "small_repair",
-	"notice", "protection", "verification", "clearance", "container", "trip", "finding"}
+	"notice", "protection", "verification", "clearance", "container", "trip", "finding", "attachment"}
 
 // fill records one of each kind.
 func (b book) fill(t testing.TB) map[string]uuid.UUID {
@@ -88,10 +89,10 @@ func (b book) fill(t testing.TB) map[string]uuid.UUID {
 		switch kind {
 		case "building":
 			require.NoError(t, draft.Set("property_id", made["property"]))
-		case "renovation", "finding", "trip":
+		case "renovation", "finding", "trip", "attachment":
 			draft.Properties = []uuid.UUID{made["property"]}
 		}
-		if kind == "finding" {
+		if kind == "finding" || kind == "attachment" {
 			require.NoError(t, draft.Set("subject_id", made["unit"]))
 		}
 		call := b.call
@@ -251,6 +252,7 @@ var crossings = map[string]asAnother{
 var noTenant = map[string]string{
 	"Close": "ends connections", "RuleSet": "a constant", "Rules": "the law, not the book", "Stat": "counts connections", "Ready": "asks for the schema's version",
 	"Sequence": "the worker's", "KeepPartitions": "the worker's", "Pending": "the worker's, a number", "NoteUses": "the worker's", "Empty": "the first start's, yes or no",
+	"Attend":           "which instances serve the book",
 	"OpenOrganization": "makes a new tenant", "CreateKey": "adds to the caller's own", "CreateGrant": "adds to the caller's own",
 }
 

@@ -123,7 +123,7 @@ func (c Config) serve(ctx context.Context, url, logFile string) (address string,
 	ctx, cancel := context.WithCancel(ctx)
 	started, ended := make(chan string, 1), make(chan error, 1)
 	go func() {
-		ended <- app.Run(ctx, app.Config{DatabaseURL: url, Listen: "127.0.0.1:0", LogLevel: slog.LevelInfo, LogTo: log, Rate: 0,
+		ended <- app.Run(ctx, app.Config{DatabaseURL: url, Attachments: app.NoAttachments, Listen: "127.0.0.1:0", LogLevel: slog.LevelInfo, LogTo: log, Rate: 0,
 			Connections: int32(c.Connections), Version: c.Version, Started: func(address string) { started <- address }})
 	}()
 	stop = func() error { cancel(); return errors.Join(<-ended, log.Close()) }
