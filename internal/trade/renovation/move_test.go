@@ -194,14 +194,23 @@ func TestMoreThatIsWrongNeverClearsABlocker(t *testing.T) {
 		func(j *renovation.Job) { j.Undelivered = []string{"1A-01", "1A-02"} },
 		func(j *renovation.Job) { j.Findings = append(slices.Clone(j.Findings), "Something is open.") },
 	}
+	// the record of an emergency is owed by an emergency only: one that turns out to be none owes the rest instead
+	count := func(j renovation.Job, to renovation.State) (n int) {
+		for _, code := range codes(j, to) {
+			if code != "emergency_record_missing" {
+				n++
+			}
+		}
+		return n
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		j := renovation.Job{State: rapid.SampledFrom(states).Draw(t, "state"), On: calendar.Of(2026, 4, 13), WorkItems: 1, Start: calendar.Of(2026, 4, 13),
 			Outcome: renovation.Minor, Emergency: rapid.Bool().Draw(t, "emergency"), Verification: "passed"}
 		to := rapid.SampledFrom(states).Draw(t, "to")
-		blocked := len(codes(j, to))
+		blocked := count(j, to)
 		for _, i := range rapid.SliceOfN(rapid.IntRange(0, len(wrongs)-1), 1, 8).Draw(t, "wrongs") {
 			wrongs[i](&j)
-			now := len(codes(j, to))
+			now := count(j, to)
 			require.GreaterOrEqual(t, now, blocked)
 			blocked = now
 		}
